@@ -1,0 +1,124 @@
+package cards
+
+import (
+	"slices"
+	"strconv"
+	"strings"
+)
+
+// notes merges the notes paragraph by paragraph: where both sides changed the
+// same paragraphs differently, head's stay and the place becomes a question.
+// Repeated paragraphs can be matched in more than one way; where that makes
+// the result depend on chance, the notes as a whole become the question.
+func (m *merger) notes(base, head, mine string) string {
+	switch {
+	case head == mine, base == mine:
+		return head
+	case base == head:
+		return mine
+	}
+	merged, questions := mergeParagraphs(base, head, mine)
+	if len(questions) == 0 && !(settled(base, merged, head) && settled(base, merged, mine)) {
+		m.ask(notesQuestion("notes", "Notes", base, head, mine))
+		return head
+	}
+	for _, q := range questions {
+		m.ask(q)
+	}
+	return merged
+}
+
+// settled reports whether merging a side into the result once more changes nothing.
+func settled(base, merged, side string) bool {
+	again, questions := mergeParagraphs(base, merged, side)
+	return again == merged && len(questions) == 0
+}
+
+func notesQuestion(unit, label, base, head, mine string) Question {
+	return Question{Unit: unit, Label: label, Base: raw(base), Head: raw(head), Mine: raw(mine),
+		BaseText: base, HeadText: head, MineText: mine}
+}
+
+// mergeParagraphs walks the paragraphs that all three sides share and settles the regions between them.
+func mergeParagraphs(base, head, mine string) (string, []Question) {
+	b, h, x := paragraphs(base), paragraphs(head), paragraphs(mine)
+	toHead, toMine := matches(b, h), matches(b, x)
+	var out []string
+	var questions []Question
+	at := [3]int{}
+	for {
+		next := nextStable(at, toHead, toMine, [3]int{len(b), len(h), len(x)})
+		region, question := mergeRegion(at[0], b[at[0]:next[0]], h[at[1]:next[1]], x[at[2]:next[2]])
+		out = append(out, region...)
+		if question != nil {
+			questions = append(questions, *question)
+		}
+		if next[0] == len(b) {
+			return strings.Join(out, "\n\n"), questions
+		}
+		out = append(out, b[next[0]])
+		at = [3]int{next[0] + 1, next[1] + 1, next[2] + 1}
+	}
+}
+
+// mergeRegion settles the paragraphs between two that all three sides share.
+func mergeRegion(at int, base, head, mine []string) ([]string, *Question) {
+	switch {
+	case slices.Equal(head, mine), slices.Equal(base, mine):
+		return head, nil
+	case slices.Equal(base, head):
+		return mine, nil
+	}
+	join := func(p []string) string { return strings.Join(p, "\n\n") }
+	n := strconv.Itoa(at + 1)
+	q := notesQuestion("notes/"+n, "Notes, paragraph "+n, join(base), join(head), join(mine))
+	return head, &q
+}
+
+func paragraphs(s string) []string {
+	if s == "" {
+		return nil
+	}
+	return strings.Split(s, "\n\n")
+}
+
+// nextStable finds the next paragraph of base that both sides kept, at or after the given places; the ends when there is none.
+func nextStable(at [3]int, toHead, toMine []int, ends [3]int) [3]int {
+	for i := at[0]; i < ends[0]; i++ {
+		if toHead[i] >= at[1] && toMine[i] >= at[2] {
+			return [3]int{i, toHead[i], toMine[i]}
+		}
+	}
+	return ends
+}
+
+// matches gives for each paragraph of a its partner in a longest common
+// subsequence with b, or -1. Notes are short, so the plain quadratic table is
+// the clearest that is right.
+func matches(a, b []string) []int {
+	table := make([][]int, len(a)+1)
+	for i := range table {
+		table[i] = make([]int, len(b)+1)
+	}
+	for i := len(a) - 1; i >= 0; i-- {
+		for j := len(b) - 1; j >= 0; j-- {
+			if a[i] == b[j] {
+				table[i][j] = table[i+1][j+1] + 1
+			} else {
+				table[i][j] = max(table[i+1][j], table[i][j+1])
+			}
+		}
+	}
+	partner := make([]int, len(a))
+	for i, j := 0, 0; i < len(a); i++ {
+		partner[i] = -1
+		for j < len(b) && a[i] != b[j] && table[i][j+1] >= table[i+1][j] {
+			j++
+		}
+		if j < len(b) && a[i] == b[j] {
+			partner[i] = j
+			j++
+		}
+	}
+	return partner
+}
