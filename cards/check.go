@@ -24,11 +24,25 @@ func Check(c Card) Problems {
 	k.variants(c)
 	k.fit(c.Fit)
 	k.text("notes", "Notes", c.Notes, true)
-	for _, s := range c.Extra {
-		k.text("extra", "Section title", s.Title, false)
-		k.text("extra", "Section "+quote(s.Title), s.Body, true)
-	}
+	k.extra(c.Extra)
 	return k.found
+}
+
+// extra checks kept sections: a title that the Markdown form knows, or one that stands twice, could not be written and read again.
+func (k *checker) extra(sections []Section) {
+	seen := map[string]bool{}
+	for _, s := range sections {
+		label := "Section " + quote(s.Title)
+		k.need("extra", "Title of a section", s.Title)
+		k.text("extra", label, s.Body, true)
+		if KnownSection(s.Title) {
+			k.errorf("known section", "extra", label+" has the title of a part of the card. Give it another title.")
+		}
+		if seen[s.Title] {
+			k.errorf("twice", "extra", label+" stands twice. Join the two or give one another title.")
+		}
+		seen[s.Title] = true
+	}
 }
 
 type checker struct{ found Problems }
@@ -51,6 +65,11 @@ func (k *checker) text(path, label, s string, multiline bool) {
 	if reason := StorableText(s, multiline); reason != "" {
 		k.errorf("text", path, label+": "+reason)
 	}
+}
+
+// words checks how numbers, units and eyes are written in a text; aloud says that it is read out.
+func (k *checker) words(path, label, s string, aloud bool) {
+	k.found = append(k.found, CheckWords(path, label, s, aloud)...)
 }
 
 // need checks a text that must say something.
@@ -186,6 +205,8 @@ func (k *checker) items(list string, items []Item) {
 		k.choice(path+"/state", label+": open or have ready", "state", string(i.State), true)
 		k.choice(path+"/place", label+": place", "place", string(i.Place), false)
 		k.text(path+"/note", label+": note", i.Note, false)
+		k.words(path+"/name", "Name of an item", i.Name, false)
+		k.words(path+"/note", label+": note", i.Note, false)
 		k.allergens(path, label, i.Allergens)
 		if i.Quantity < 1 || i.Quantity > maxItemQuantity {
 			k.errorf("bounds", path+"/quantity", label+": quantity "+strconv.Itoa(i.Quantity)+" is outside 1 to "+strconv.Itoa(maxItemQuantity)+". Write how many, or remove the item.")
@@ -218,6 +239,9 @@ func (k *checker) drugs(drugs []Drug) {
 		k.choice(path+"/state", label+": open or have ready", "state", string(d.State), true)
 		k.text(path+"/prepared", label+": how it is prepared", d.Prepared, false)
 		k.text(path+"/note", label+": note", d.Note, false)
+		k.words(path+"/name", "Name of a drug", d.Name, false)
+		k.words(path+"/prepared", label+": how it is prepared", d.Prepared, false)
+		k.words(path+"/note", label+": note", d.Note, false)
 		k.allergens(path, label, d.Allergens)
 		k.doseAgrees(path, label, d)
 	}
@@ -257,6 +281,9 @@ func (k *checker) steps(c Card) {
 		k.need(path+"/title", "Title of a step", s.Title)
 		k.text(path+"/do", label, s.Do, false)
 		k.text(path+"/checkpoint", label+": checkpoint", s.Checkpoint, false)
+		k.words(path+"/title", "Title of a step", s.Title, false)
+		k.words(path+"/do", label, s.Do, false)
+		k.words(path+"/checkpoint", label+": checkpoint", s.Checkpoint, false)
 		if s.Phase != "" {
 			k.phaseExists(c, path+"/phase", label, s.Phase)
 		}
@@ -280,9 +307,14 @@ func (k *checker) triggers(c Card) {
 		k.need(path+"/say", label+": what is said", t.Say)
 		k.text(path+"/next", label+": next", t.NextStep, false)
 		k.text(path+"/source", label+": source", t.Source, false)
+		k.words(path+"/title", "Title of a trigger", t.Title, false)
+		k.words(path+"/seen", label+": what is seen", t.Seen, false)
+		k.words(path+"/say", label+": what is said", t.Say, true)
+		k.words(path+"/next", label+": next", t.NextStep, false)
 		for _, role := range [][]string{t.Surgeon, t.Scrub, t.Circulating, t.Anaesthesia} {
 			for _, line := range role {
 				k.need(path, label+": a line of what is done", line)
+				k.words(path, label+": a line of what is done", line, false)
 			}
 		}
 		if t.NextCard != "" && !ValidKey(string(t.NextCard)) {

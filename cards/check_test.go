@@ -69,6 +69,9 @@ func TestCheckFinds(t *testing.T) {
 		{"condition outside the scale", func(c *Card) { c.Variants[0].When[0].Value = "6" }, "error bounds variants/dense/when", "1 to 5"},
 		{"variant that changes nothing", func(c *Card) { c.Variants[0].Phases = nil }, "error empty variants/dense", "remove it"},
 
+		{"kept section with the name of a part", func(c *Card) { c.Extra = []Section{{Title: "Phases", Body: "x"}} }, "error known section extra", "another title"},
+		{"kept section twice", func(c *Card) { c.Extra = []Section{{Title: "Parking", Body: "x"}, {Title: "Parking", Body: "y"}} }, "error twice extra", "Join the two"},
+
 		// Order of vacuum over the phases: published teaching of the phases; ranges: value from memory, unconfirmed.
 		{"sculpting above chopping", func(c *Card) { c.Phases[0].Limits.Vacuum = Whole(400) }, "caution relation phases/sculpt/vacuum", "not below chop vacuum 350 mmHg"},
 		{"unusual vacuum shows the range", func(c *Card) { c.Phases[1].Limits.Vacuum = Whole(120) }, "caution unusual phases/chop/vacuum", "usual range 250 to 600 mmHg"},

@@ -11,8 +11,6 @@ import (
 type field struct {
 	label string
 	path  string // last part of a problem's path
-	// naming fields are read first: they give the key that the paths of the other problems hold.
-	naming bool
 	// always is a column that is written even when no row fills it.
 	always bool
 	// many values stand one a line; otherwise there is one.
@@ -40,14 +38,12 @@ func textField[T ~string](label, path string, at *T) field {
 }
 
 func nameField(label string, at *string) field {
-	f := textField(label, "name", at)
-	f.naming = true
-	return f.asColumn()
+	return textField(label, "name", at).asColumn()
 }
 
 // keyField is written only where the key is not the one the name gives.
 func keyField(key *Key, name *string) field {
-	return field{label: "Key", path: "key", naming: true,
+	return field{label: "Key", path: "key",
 		write: func() []string {
 			if *key == Slug(*name) {
 				return nil

@@ -38,8 +38,9 @@ const limitsHeading = "Limits of "
 // Format writes the card as Markdown, always the same way: equal cards give
 // equal bytes. Parse gives the card back if its texts are storable (see
 // StorableText), its keys valid, its choices and conditions known, no line of
-// a list is empty, and no kept section has the title of another or of a
-// section of the form. Lists without elements come back as nil.
+// a list is empty, no kept section has the title of another or of a section
+// of the form, and the whole is within the size of a file (1 MiB, 10,000
+// lines). Lists without elements come back as nil.
 func Format(c Card) []byte {
 	w := &markdownWriter{}
 	w.heading(1, c.Title)
@@ -198,20 +199,22 @@ func onlyUsed(row []string, used []bool) []string {
 	return kept
 }
 
-// columnLimitWidth bounds the padding: a long note must not push the columns after it off the paper.
+// columnWidthLimit bounds the padding: a long note must not push the columns after it off the paper.
 const columnWidthLimit = 36
 
 // table writes rows, the first of which is the header, with the columns lined up.
 func (w *markdownWriter) table(rows [][]string) {
 	width := make([]int, len(rows[0]))
-	for _, row := range rows {
-		for j := range row {
-			row[j] = escapeText(row[j], false)
-			width[j] = max(width[j], 3, min(utf8.RuneCountInString(row[j]), columnWidthLimit))
+	escaped := make([][]string, len(rows))
+	for i, row := range rows {
+		for j, cell := range row {
+			cell = escapeText(cell, false)
+			escaped[i] = append(escaped[i], cell)
+			width[j] = max(width[j], 3, min(utf8.RuneCountInString(cell), columnWidthLimit))
 		}
 	}
 	w.line("")
-	for i, row := range rows {
+	for i, row := range escaped {
 		w.row(row, width, " ")
 		if i == 0 {
 			w.row(make([]string, len(row)), width, "-")

@@ -111,36 +111,57 @@ func tooHard(s string) (line int, reason string) {
 		switch {
 		case line > markdownLineLimit:
 			return line, fmt.Sprintf("is one too many; keep to %d lines", markdownLineLimit)
-		case strings.Count(text, "|") > markdownPipeLimit:
+		case strings.Count(text, "|")-strings.Count(text, `\|`) > markdownPipeLimit:
 			return line, fmt.Sprintf("holds more than %d column marks (|); use a narrower table", markdownPipeLimit)
 		}
-		if depth, indent := nesting(text); depth > markdownDepthLimit || indent > markdownIndent {
+		depth, indent := nesting(text)
+		switch {
+		case depth > markdownDepthLimit:
 			return line, fmt.Sprintf("is nested too deeply; use at most %d lists or quotes inside each other", markdownDepthLimit)
+		case indent > markdownIndent:
+			return line, fmt.Sprintf("begins with more than %d columns of white space; take some away", markdownIndent)
 		}
 	}
 	return 0, ""
 }
 
-// nesting counts the quote and list marks a line begins with, and the columns of white space among them.
+// nesting counts the quote and list marks a line begins with, and the columns of white space before and between them.
 func nesting(line string) (depth, indent int) {
-	for i := 0; i < len(line); i++ {
-		c := line[i]
-		switch {
-		case c == ' ':
-			indent++
-		case c == '\t':
-			indent += 4
-		case c == '>':
+	for line != "" {
+		switch n := blockMark(line); {
+		case n > 0:
 			depth++
-		case strings.IndexByte("-+*.)", c) >= 0:
-			if i+1 < len(line) && strings.IndexByte(" \t\n", line[i+1]) >= 0 {
-				depth++
-			}
-		case c < '0' || c > '9':
+			line = line[n:]
+		case line[0] == ' ':
+			indent++
+			line = line[1:]
+		case line[0] == '\t':
+			indent += 4
+			line = line[1:]
+		default:
 			return depth, indent
 		}
 	}
 	return depth, indent
+}
+
+// blockMark returns the length of the quote or list mark the line begins with, 0 when it begins with none.
+func blockMark(line string) int {
+	if line[0] == '>' {
+		return 1
+	}
+	n := len(line) - len(strings.TrimLeft(line, "0123456789"))
+	marks := ".)"
+	if n == 0 {
+		marks = "-+*"
+	}
+	if n == len(line) || strings.IndexByte(marks, line[n]) < 0 {
+		return 0
+	}
+	if n+1 < len(line) && strings.IndexByte(" \t\n", line[n+1]) < 0 {
+		return 0
+	}
+	return n + 1
 }
 
 // escapeText writes a one-line text so that every Markdown reader shows it as
@@ -209,14 +230,26 @@ func plainRune(s string) (text string, n int) {
 		return s[1:2], 2
 	case s[0] == '&':
 		end := strings.IndexByte(s[:min(len(s), referenceLimit)], ';')
-		if end < 0 {
+		if end < 2 || !isReferenceName(s[1:end]) {
 			break
 		}
 		reference := []byte(s[:end+1])
-		if len(reference) > 2 && reference[1] == '#' {
-			return string(util.ResolveNumericReferences(reference)), end + 1
+		resolved := util.ResolveEntityNames(reference)
+		if reference[1] == '#' {
+			resolved = util.ResolveNumericReferences(reference)
 		}
-		return string(util.ResolveEntityNames(reference)), end + 1
+		if string(resolved) != s[:end+1] {
+			return string(resolved), end + 1
+		}
 	}
 	return s[:1], 1
+}
+
+func isReferenceName(s string) bool {
+	for i := 0; i < len(s); i++ {
+		if !isLetter(s[i]) && (s[i] < '0' || s[i] > '9') && (i > 0 || s[i] != '#') {
+			return false
+		}
+	}
+	return true
 }

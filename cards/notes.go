@@ -2,14 +2,13 @@ package cards
 
 import (
 	"bytes"
-	"html"
 	"strings"
 
 	"github.com/yuin/goldmark/ast"
 	"github.com/yuin/goldmark/extension"
 	"github.com/yuin/goldmark/parser"
 	"github.com/yuin/goldmark/renderer"
-	htmlrenderer "github.com/yuin/goldmark/renderer/html"
+	"github.com/yuin/goldmark/renderer/html"
 	"github.com/yuin/goldmark/text"
 	"github.com/yuin/goldmark/util"
 )
@@ -25,14 +24,14 @@ import (
 func RenderNotes(md string) string {
 	md = strings.ToValidUTF8(normaliseLines(md), "\uFFFD")
 	if _, reason := tooHard(md); reason != "" || len(md) > bodyLimit {
-		return "<pre>" + html.EscapeString(md) + "</pre>\n"
+		return "<pre>" + string(util.EscapeHTML([]byte(md))) + "</pre>\n"
 	}
 	source := []byte(md)
 	doc := notesParser().Parse(text.NewReader(source))
 	makeSafe(doc, source)
 	var b bytes.Buffer
 	if err := notesRenderer().Render(&b, source, doc); err != nil {
-		return "<pre>" + html.EscapeString(md) + "</pre>\n"
+		return "<pre>" + string(util.EscapeHTML([]byte(md))) + "</pre>\n"
 	}
 	return b.String()
 }
@@ -57,7 +56,7 @@ func notesRenderer() renderer.Renderer {
 	// Alignment as an attribute: a content security policy refuses style attributes.
 	align := extension.WithTableCellAlignMethod(extension.TableCellAlignAttribute)
 	return renderer.NewRenderer(renderer.WithNodeRenderers(
-		util.Prioritized(htmlrenderer.NewRenderer(), 1000),
+		util.Prioritized(html.NewRenderer(), 1000),
 		util.Prioritized(extension.NewTableHTMLRenderer(align), 500),
 		util.Prioritized(extension.NewStrikethroughHTMLRenderer(), 500),
 	))
