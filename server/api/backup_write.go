@@ -1,0 +1,43 @@
+package api
+
+import (
+	"strings"
+
+	"github.com/gofiber/fiber/v2"
+)
+
+// backupWrite writes a verified copy of the data into the server's own backup directory.
+func (a *API) backupWrite(c *fiber.Ctx) error {
+	var request struct {
+		Name string `json:"name"`
+	}
+	if err := readBody(c, &request); err != nil {
+		return err
+	}
+	if !plainName(request.Name) {
+		return badRequest("A backup's name is 1 to 80 of a to z, 0 to 9, hyphen and full stop, and begins with a letter or a digit.")
+	}
+	if !a.backing.TryLock() {
+		return &Error{Code: Busy, Text: "Another backup is being written. Try again when it is done."}
+	}
+	defer a.backing.Unlock()
+	written, err := a.Backup(request.Name)
+	if err != nil {
+		return err
+	}
+	return send(c, written)
+}
+
+// plainName keeps a name inside the backup directory on every system.
+func plainName(s string) bool {
+	if s == "" || len(s) > 80 || s[0] == '.' || s[0] == '-' || strings.HasSuffix(s, ".part") || strings.HasSuffix(s, ".") {
+		return false
+	}
+	for i := 0; i < len(s); i++ {
+		c := s[i]
+		if (c < 'a' || c > 'z') && (c < '0' || c > '9') && c != '-' && c != '.' {
+			return false
+		}
+	}
+	return true
+}

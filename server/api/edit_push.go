@@ -1,0 +1,70 @@
+package api
+
+import (
+	"fmt"
+
+	"github.com/gofiber/fiber/v2"
+
+	"sideport/server/edits"
+)
+
+// push is the request of a device with edits that wait on it.
+type push struct {
+	Protocol int            `json:"protocol"`
+	Device   edits.DeviceID `json:"device"`
+	Edits    []edits.Edit   `json:"edits"`
+}
+
+type pushed struct {
+	Protocol int             `json:"protocol"`
+	Epoch    string          `json:"epoch"`
+	Seq      edits.Seq       `json:"seq"`
+	Receipts []edits.Receipt `json:"receipts"`
+}
+
+// decodePush reads a push and refuses it as a whole when any edit in it could not be given a receipt.
+func decodePush(b []byte) (push, error) {
+	var p push
+	if err := decodeBody(b, &p); err != nil {
+		return push{}, err
+	}
+	switch {
+	case p.Protocol != protocol:
+		return push{}, badRequest(fmt.Sprintf("The request speaks protocol %d and this server %d. Load the page again.", p.Protocol, protocol))
+	case !edits.IsHex32(string(p.Device)):
+		return push{}, badRequest("The request names no device of 32 hex digits.")
+	case len(p.Edits) == 0:
+		return push{}, badRequest("The request holds no edits.")
+	case len(p.Edits) > maxEdits:
+		return push{}, badRequest(fmt.Sprintf("The request holds %d edits; send at most %d at a time.", len(p.Edits), maxEdits))
+	}
+	for _, e := range p.Edits {
+		if err := e.Malformed(); err != nil {
+			return push{}, badRequest("Nothing was taken: " + err.Error() + ".")
+		}
+	}
+	return p, nil
+}
+
+// editPush takes edits in their order, each in a transaction of its own. When
+// one fails, those before it are kept and the device sends all of them again.
+func (a *API) editPush(c *fiber.Ctx) error {
+	p, err := decodePush(append([]byte(nil), c.Body()...))
+	if err != nil {
+		return err
+	}
+	receipts := make([]edits.Receipt, 0, len(p.Edits))
+	for _, e := range p.Edits {
+		r, err := a.Store.Accept(a.Now(), e)
+		if err != nil {
+			return fmt.Errorf("accept edit %s: %w", e.ID, err)
+		}
+		receipts = append(receipts, r)
+		a.hub.tell(r.Seq)
+	}
+	info, err := a.Store.Info()
+	if err != nil {
+		return err
+	}
+	return send(c, pushed{Protocol: protocol, Epoch: info.Epoch, Seq: info.Seq, Receipts: receipts})
+}

@@ -1,0 +1,126 @@
+package api_test
+
+import (
+	"net/http"
+	"strings"
+	"testing"
+
+	"sideport/server/edits"
+	"sideport/server/store/storetest"
+)
+
+func TestBadRequestsAreRefusedAndNothingIsTaken(t *testing.T) {
+	s := start(t)
+	good := edit(1, edits.Card, "anna-chop", 0, storetest.Card())
+	noID := good
+	noID.ID = ""
+	many := make([]edits.Edit, 101)
+	for i := range many {
+		many[i] = edit(i+1, edits.Person, "anna", 0, storetest.Person())
+	}
+	for _, c := range []struct {
+		name, body string
+		status     int
+		code       string
+	}{
+		{"empty", "", 400, "bad request"},
+		{"not JSON", "hello", 400, "bad request"},
+		{"cut short", pushBody(good)[:40], 400, "bad request"},
+		{"something behind", pushBody(good) + "{}", 400, "bad request"},
+		{"unknown field", strings.Replace(pushBody(good), `"protocol"`, `"colour":1,"protocol"`, 1), 400, "bad request"},
+		{"unknown field of an edit", strings.Replace(pushBody(good), `"kind"`, `"colour":1,"kind"`, 1), 400, "bad request"},
+		{"another protocol", strings.Replace(pushBody(good), `"protocol":1`, `"protocol":2`, 1), 400, "bad request"},
+		{"no device", strings.Replace(pushBody(good), string(storetest.DeviceID("phone")), "x", 1), 400, "bad request"},
+		{"no edits", pushBody(), 400, "bad request"},
+		{"a second edit without an id", pushBody(good, noID), 400, "bad request"},
+		{"too many", pushBody(many...), 400, "bad request"},
+		{"wrong kind of value", strings.Replace(pushBody(good), `"parent":0`, `"parent":"0"`, 1), 400, "bad request"},
+		{"nested too deep", `{"protocol":1,"device":` + strings.Repeat("[", 65) + strings.Repeat("]", 65) + "}", 400, "bad request"},
+		{"not UTF-8", "{\"protocol\":1,\"device\":\"\xff\"}", 400, "bad request"},
+		{"too large", strings.Repeat(" ", 2<<20+1), 413, "too large"},
+	} {
+		got := s.do(http.MethodPost, "/api/v1/edits", c.body)
+		if got.status != c.status || got.code() != c.code {
+			t.Errorf("%s: %d %q, want %d %q: %s", c.name, got.status, got.code(), c.status, c.code, got.body)
+		}
+		if csp := got.header.Get("Content-Security-Policy"); csp == "" {
+			t.Errorf("%s: a refusal without the headers every answer carries", c.name)
+		}
+	}
+	if info, err := s.store.Info(); err != nil || info.Seq != 0 {
+		t.Errorf("something was taken: %+v, %v", info, err)
+	}
+}
+
+func TestOtherSitesCannotPost(t *testing.T) {
+	s := start(t)
+	body := pushBody(edit(1, edits.Card, "anna-chop", 0, storetest.Card()))
+	for name, headers := range map[string][]string{
+		"without the header":  {"Sideport-Request", ""},
+		"header of a form":    {"Content-Type", "text/plain"},
+		"no content type":     {"Content-Type", ""},
+		"from another origin": {"Origin", "https://example.org"},
+		"from an opaque one":  {"Origin", "null"},
+		"from another port":   {"Origin", "http://127.0.0.1:1"},
+		"fetched cross-site":  {"Sec-Fetch-Site", "cross-site"},
+		"fetched same-site":   {"Sec-Fetch-Site", "same-site"},
+		"under another name":  {"Host", "cards.example.org"},
+		"under a rebound one": {"Host", "127.0.0.1.example.org"},
+	} {
+		if got := s.do(http.MethodPost, "/api/v1/edits", body, headers...); got.status != 400 || got.code() != "bad request" {
+			t.Errorf("%s: %d %s", name, got.status, got.body)
+		}
+	}
+	if got := s.do(http.MethodPut, "/api/v1/edits", body); got.code() != "bad request" {
+		t.Errorf("PUT: %d %s", got.status, got.body)
+	}
+	if info, err := s.store.Info(); err != nil || info.Seq != 0 {
+		t.Fatalf("something was taken: %+v, %v", info, err)
+	}
+	own := s.do(http.MethodPost, "/api/v1/edits", body, "Origin", s.url, "Sec-Fetch-Site", "same-origin")
+	if own.status != 200 {
+		t.Errorf("our own page: %d %s", own.status, own.body)
+	}
+}
+
+func TestReadingUnderAForeignNameIsRefused(t *testing.T) {
+	s := start(t)
+	for host, status := range map[string]int{"localhost:99": 200, "127.0.0.1": 200, "[::1]:8080": 200, "LOCALHOST": 200, "evil.example.org": 400, "": 200} {
+		if got := s.get("/api/v1/snapshot", "Host", host); got.status != status {
+			t.Errorf("host %q: %d, want %d", host, got.status, status)
+		}
+	}
+}
+
+func TestNotFoundAndBadQuestions(t *testing.T) {
+	s := start(t)
+	for path, code := range map[string]string{
+		"/api/v1/nothing":                         "not found",
+		"/api/v2/snapshot":                        "not found",
+		"/api":                                    "not found",
+		"/api/v1/docs/card/none/revisions/1":      "not found",
+		"/api/v1/docs/card/none/revisions/0":      "bad request",
+		"/api/v1/docs/card/none/revisions/x":      "bad request",
+		"/api/v1/edits/00":                        "not found",
+		"/api/v1/changes?after=-1":                "bad request",
+		"/api/v1/changes?after=1":                 "bad request",
+		"/api/v1/changes?after=99999999999999999": "bad request",
+		"/api/v1/set-aside?after=x":               "bad request",
+		"/assets/none.js":                         "not found",
+	} {
+		if got := s.get(path); got.code() != code {
+			t.Errorf("%s: %d %s, want %q", path, got.status, got.body, code)
+		}
+	}
+}
+
+func TestSameIDOtherContentsIsRefused(t *testing.T) {
+	s := start(t)
+	s.push(edit(1, edits.Card, "anna-chop", 0, storetest.Card()))
+	other := storetest.Card()
+	other.Title = "Another"
+	got := s.do(http.MethodPost, "/api/v1/edits", pushBody(edit(1, edits.Card, "anna-chop", 0, other)))
+	if got.code() != "bad request" {
+		t.Errorf("%d %s", got.status, got.body)
+	}
+}

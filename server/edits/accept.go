@@ -1,0 +1,219 @@
+package edits
+
+import (
+	"bytes"
+	"crypto/sha256"
+	"encoding/hex"
+	"encoding/json"
+	"fmt"
+	"slices"
+	"time"
+
+	"sideport/cards"
+)
+
+// Accept takes one edit into the log and returns its receipt. It is called
+// inside one transaction of the log; an error means that nothing may be kept.
+// The edit must not be malformed (Malformed). Errors are those of Log and ErrReused.
+//
+// Accept may be called any number of times with the same edit: every time
+// after the first changes nothing.
+func Accept(log Log, now time.Time, e Edit) (Receipt, error) {
+	if entry, seen, err := log.Entry(e.ID); err != nil {
+		return Receipt{}, fmt.Errorf("look for edit %s: %w", e.ID, err)
+	} else if seen {
+		return again(entry, e)
+	}
+	before, err := head(log, e)
+	if err != nil {
+		return Receipt{}, err
+	}
+	verdict, err := Judge(log, before, now, e)
+	if err != nil {
+		return Receipt{}, err
+	}
+	seq, err := log.Next()
+	if err != nil {
+		return Receipt{}, fmt.Errorf("place edit %s: %w", e.ID, err)
+	}
+	entry := Entry{Seq: seq, At: now, Edit: e, Verdict: verdict}
+	var after *Document
+	if verdict.Outcome != SetAside {
+		doc := Apply(before, entry)
+		after = &doc
+	}
+	if err := log.Append(entry, after); err != nil {
+		return Receipt{}, fmt.Errorf("append edit %s: %w", e.ID, err)
+	}
+	return entry.Receipt(), nil
+}
+
+// again answers an edit that is in the log. The same id on other contents is
+// refused: "already applied" would let the device drop what was never kept.
+func again(entry Entry, e Edit) (Receipt, error) {
+	first, err := Encode(entry.Edit)
+	if err != nil {
+		return Receipt{}, err
+	}
+	now, err := Encode(e)
+	if err != nil {
+		return Receipt{}, err
+	}
+	if !bytes.Equal(first, now) {
+		return Receipt{}, fmt.Errorf("%w: %s was sent before with other contents; give the new contents an id of their own", ErrReused, e.ID)
+	}
+	r := entry.Receipt()
+	r.First, r.Outcome = r.Outcome, AlreadyApplied
+	return r, nil
+}
+
+func head(log Log, e Edit) (*Document, error) {
+	doc, ok, err := log.Document(e.Kind, e.Doc)
+	if err != nil {
+		return nil, fmt.Errorf("read %s %s: %w", e.Kind, e.Doc, err)
+	}
+	if !ok {
+		return nil, nil
+	}
+	return &doc, nil
+}
+
+// Judge says what becomes of an edit, before is the document as it is (nil: none).
+// It reads what went before and changes nothing.
+func Judge(past Past, before *Document, now time.Time, e Edit) (Verdict, error) {
+	r, known := kinds[e.Kind]
+	if !known {
+		return aside("“"+clip(string(e.Kind))+"” is not a kind of document this server knows. The kinds are "+KindNames+".", nil), nil
+	}
+	if wrong := e.envelope(); wrong != "" {
+		return aside(wrong, nil), nil
+	}
+	mine, problems := r.parse(e.Body)
+	if len(problems) > 0 {
+		return aside("The "+r.name+" does not pass its checks.", problems), nil
+	}
+	if id := r.id(mine); e.Doc != id {
+		return aside(fmt.Sprintf("The edit is for %s “%s” and holds %s “%s”.", r.name, e.Doc, r.name, clip(id)), nil), nil
+	}
+	from, reason, err := findBase(past, before, e)
+	if err != nil || reason != "" {
+		return aside(reason, nil), err
+	}
+	j := judging{past: past, rules: r, before: before, now: now, edit: e, mine: mine}
+	if from.isHead {
+		return j.applied()
+	}
+	return j.merged(from)
+}
+
+func aside(reason string, problems cards.Problems) Verdict {
+	return Verdict{Outcome: SetAside, Rules: RulesEdition, Reason: reason, Problems: problems}
+}
+
+// judging is the state of judging one edit whose body is valid.
+type judging struct {
+	past   Past
+	rules  rules
+	before *Document // nil: a new document
+	now    time.Time
+	edit   Edit
+	mine   body
+}
+
+// applied is the verdict on an edit made from the newest revision.
+func (j judging) applied() (Verdict, error) {
+	v := Verdict{Outcome: Applied, Rules: RulesEdition, Rev: 1}
+	if j.before == nil {
+		v.Changes = []string{"New " + j.rules.name}
+		return j.finish(v, j.mine)
+	}
+	was, err := j.stored(j.before.Body, "the newest revision")
+	if err != nil {
+		return Verdict{}, err
+	}
+	v.Rev = j.before.Rev + 1
+	v.Changes = j.rules.diff(was, j.mine)
+	return j.finish(v, j.mine)
+}
+
+// merged is the verdict on an edit made from something older than the newest revision.
+func (j judging) merged(from base) (Verdict, error) {
+	was, err := j.stored(j.before.Body, "the newest revision")
+	if err != nil {
+		return Verdict{}, err
+	}
+	var started body
+	if from.body != nil {
+		if started, err = j.stored(from.body, "the revision it was made from"); err != nil {
+			return Verdict{}, err
+		}
+	} else if !j.rules.single && !bytes.Equal(mustCanonical(was), mustCanonical(j.mine)) {
+		return aside(fmt.Sprintf("There is a %s “%s” already, made by %s. Give this one another name.",
+			j.rules.name, j.edit.Doc, j.before.History[0].By), nil), nil
+	} else if !j.rules.single {
+		started = was
+	}
+	result, questions := j.rules.merge(started, was, j.mine)
+	if _, problems := j.rules.parse(mustCanonical(result)); len(problems) > 0 {
+		return aside(fmt.Sprintf("Together with what others changed meanwhile the %s does not pass its checks.", j.rules.name), problems), nil
+	}
+	v := Verdict{Outcome: Merged, Rules: RulesEdition, Rev: j.before.Rev + 1, Changes: j.rules.diff(was, result)}
+	if len(questions) > 0 {
+		v.Outcome = Questioned
+		if v.Questions, err = j.open(from, questions); err != nil {
+			return Verdict{}, err
+		}
+	}
+	return j.finish(v, result)
+}
+
+// finish adds the body, left out where it is what was sent, and the questions the edit settles.
+func (j judging) finish(v Verdict, result body) (Verdict, error) {
+	after := mustCanonical(result)
+	sent, err := Encode(j.edit.Body)
+	if err != nil {
+		return Verdict{}, err
+	}
+	if !bytes.Equal(sent, after) {
+		v.Body = after
+	}
+	if j.before == nil || len(j.edit.Decides) == 0 {
+		return v, nil
+	}
+	mine := mustCanonical(j.mine)
+	for _, q := range j.before.Questions {
+		if !slices.Contains(j.edit.Decides, q.ID) {
+			continue
+		}
+		if sameAt(q.Unit, mine, after) {
+			v.Decided = append(v.Decided, q.ID)
+		} else {
+			v.Reason = "“" + q.Label + "” was changed meanwhile, so the question about it stays open."
+		}
+	}
+	return v, nil
+}
+
+// stored parses a body out of the log. Checks may have become stricter since
+// it was kept, so only its form counts.
+func (j judging) stored(raw json.RawMessage, what string) (body, error) {
+	v, err := j.rules.decode(raw)
+	if err != nil {
+		return nil, fmt.Errorf("%w: %s of %s %s cannot be read: %v", ErrDamaged, what, j.edit.Kind, j.edit.Doc, err)
+	}
+	return v, nil
+}
+
+// open gives the questions of a merge their ids and authors.
+func (j judging) open(from base, asked []cards.Question) ([]Question, error) {
+	out := make([]Question, len(asked))
+	for i, q := range asked {
+		by, err := j.headAuthor(from, q.Unit)
+		if err != nil {
+			return nil, err
+		}
+		sum := sha256.Sum256([]byte(string(j.edit.ID) + " " + q.Unit))
+		out[i] = Question{ID: QuestionID(hex.EncodeToString(sum[:16])), Question: q, HeadBy: by, MineBy: j.edit.Author, Edit: j.edit.ID, At: j.now}
+	}
+	return out, nil
+}

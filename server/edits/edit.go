@@ -1,0 +1,152 @@
+package edits
+
+import (
+	"encoding/json"
+	"fmt"
+	"time"
+
+	"sideport/cards"
+)
+
+// Identifiers that would be easy to swap have a type each.
+type (
+	// EditID names one edit for ever: 32 hex digits, 16 random bytes made by the device.
+	EditID string
+	// DeviceID names a device: 32 hex digits.
+	DeviceID string
+	// QuestionID names an open question: 32 hex digits.
+	QuestionID string
+	// Seq is a place in the log, from 1. The log is the only order there is.
+	Seq uint64
+	// Kind is the kind of a document.
+	Kind string
+	// Outcome is what became of an edit. Persisted: append only, never rename.
+	Outcome string
+)
+
+// The kinds of documents. Persisted: append only, never rename.
+const (
+	Card   Kind = "card"
+	Case   Kind = "case"
+	Rules  Kind = "rules"
+	Person Kind = "person"
+	Unit   Kind = "unit"
+)
+
+// Ids of the documents a unit has exactly one of.
+const (
+	HouseRules = "house"
+	TheUnit    = "unit"
+)
+
+const (
+	Applied        Outcome = "applied"
+	AlreadyApplied Outcome = "already applied" // in receipts only, never in the log
+	Merged         Outcome = "merged"
+	Questioned     Outcome = "question"
+	SetAside       Outcome = "set aside"
+)
+
+// ServerDevice is the device of edits that the program itself makes, for example when a unit is first started.
+const ServerDevice DeviceID = "00000000000000000000000000000000"
+
+// Edit is one change by one person on one device, as the device sent it.
+type Edit struct {
+	ID     EditID         `json:"id"`
+	Kind   Kind           `json:"kind"`
+	Doc    string         `json:"doc"`
+	Parent int            `json:"parent"`          // the revision the author saw; 0 for a new document
+	After  EditID         `json:"after,omitempty"` // the author's own earlier edit, when that is what the author saw
+	Author cards.PersonID `json:"author"`
+	Device DeviceID       `json:"device"`
+	Made   string         `json:"made"` // the device's clock: shown, never trusted to decide
+	Reason string         `json:"reason"`
+	// Body is the whole document as the author wants it, kept exactly as it was sent.
+	Body    json.RawMessage `json:"body"`
+	Decides []QuestionID    `json:"decides,omitempty"`
+}
+
+// Receipt is the answer to one edit.
+type Receipt struct {
+	ID       EditID         `json:"id"`
+	Outcome  Outcome        `json:"outcome"`
+	First    Outcome        `json:"first,omitempty"` // of the first time, when already applied
+	Kind     Kind           `json:"kind"`
+	Doc      string         `json:"doc"`
+	Rev      int            `json:"rev"` // 0 when set aside
+	Seq      Seq            `json:"seq"`
+	Reason   string         `json:"reason,omitempty"`
+	Problems cards.Problems `json:"problems,omitempty"`
+}
+
+// Limits of the envelope. Bodies are bounded by the request and by the checks of their kind.
+const (
+	maxName    = 100  // bytes of a kind or a document id
+	maxReason  = 2000 // bytes
+	maxDecides = 100
+)
+
+// Malformed says why an envelope cannot be given a receipt at all, or nil.
+// Only such edits are refused; whatever else is wrong is set aside and kept.
+func (e Edit) Malformed() error {
+	switch {
+	case !IsHex32(string(e.ID)):
+		return fmt.Errorf("an edit has the id %q; an id is 32 digits of 0-9 and a-f", clip(string(e.ID)))
+	case !IsHex32(string(e.Device)):
+		return fmt.Errorf("edit %s has the device %q; a device is 32 digits of 0-9 and a-f", e.ID, clip(string(e.Device)))
+	case e.After != "" && !IsHex32(string(e.After)):
+		return fmt.Errorf("edit %s comes after %q; an edit's id is 32 digits of 0-9 and a-f", e.ID, clip(string(e.After)))
+	case e.Kind == "" || len(e.Kind) > maxName:
+		return fmt.Errorf("edit %s has no kind; write card, case, rules, person or unit", e.ID)
+	case e.Doc == "" || len(e.Doc) > maxName:
+		return fmt.Errorf("edit %s names no document; write its id in doc, at most %d bytes", e.ID, maxName)
+	case e.Parent < 0:
+		return fmt.Errorf("edit %s has the parent %d; revisions count from 1, and 0 is a new document", e.ID, e.Parent)
+	case len(e.Body) == 0:
+		return fmt.Errorf("edit %s has no body", e.ID)
+	case len(e.Decides) > maxDecides:
+		return fmt.Errorf("edit %s decides %d questions; at most %d", e.ID, len(e.Decides), maxDecides)
+	}
+	return nil
+}
+
+// envelope says what is wrong with the parts around the body, or "".
+func (e Edit) envelope() string {
+	switch {
+	case !cards.ValidKey(e.Doc):
+		return "The document's id is made of a to z, 0 to 9 and single hyphens."
+	case e.Kind == Rules && e.Doc != HouseRules:
+		return "The unit has one rule book. Its id is “" + HouseRules + "”."
+	case e.Kind == Unit && e.Doc != TheUnit:
+		return "There is one unit. Its id is “" + TheUnit + "”."
+	case !cards.ValidKey(string(e.Author)):
+		return "The author is not named. Choose a person before editing."
+	case len(e.Reason) > maxReason:
+		return fmt.Sprintf("The reason is longer than %d bytes. Shorten it.", maxReason)
+	}
+	if _, err := time.Parse(time.RFC3339, e.Made); err != nil {
+		return "The time the edit was made is not a time such as 2027-03-31T07:42:00Z."
+	}
+	return ""
+}
+
+// IsHex32 reports whether s is 32 lower-case hex digits.
+func IsHex32(s string) bool {
+	if len(s) != 32 {
+		return false
+	}
+	for i := 0; i < len(s); i++ {
+		if c := s[i]; (c < '0' || c > '9') && (c < 'a' || c > 'f') {
+			return false
+		}
+	}
+	return true
+}
+
+// clip keeps a foreign text short enough for one line.
+func clip(s string) string {
+	if len(s) > 40 {
+		return s[:40] + "…"
+	}
+	return s
+}

@@ -1,0 +1,91 @@
+package main
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+
+	"sideport/cards"
+)
+
+var formatCommand = command{
+	name:    "format",
+	summary: "write card files the one canonical way",
+	usage:   "[-w] [-l] FILE.md...",
+	example: "sideport format -w cards/*.md",
+	run:     format,
+}
+
+func format(op *operator, c command, args []string) error {
+	fs := op.flags(c)
+	write := fs.Bool("w", false, "write the result back to the file instead of the standard output")
+	list := fs.Bool("l", false, "list the files that would change instead of writing them out")
+	files, err := op.parse(c, fs, args)
+	if err != nil {
+		return err
+	}
+	if len(files) == 0 {
+		return misused("format needs card files: type sideport format -h")
+	}
+	failed := false
+	for _, file := range files {
+		err := formatOne(op, file, *write, *list)
+		if errors.Is(err, errFound) {
+			failed = true
+		} else if err != nil {
+			return err
+		}
+	}
+	if failed {
+		return errFound
+	}
+	return nil
+}
+
+// formatOne leaves a file alone that cannot be read whole: writing it back would lose what was not understood.
+func formatOne(op *operator, file string, write, list bool) error {
+	if filepath.Ext(file) != ".md" {
+		return misused("%s is not a card: card files end in .md", file)
+	}
+	b, err := readFile(file)
+	if err != nil {
+		return err
+	}
+	card, problems := cards.Parse(b)
+	if wrong := inFile(file, problems.Errors()); len(wrong) > 0 {
+		for _, p := range wrong {
+			fmt.Fprintln(op.out, p)
+		}
+		return errFound
+	}
+	formatted := cards.Format(card)
+	changed := !bytes.Equal(b, formatted)
+	if list && changed {
+		fmt.Fprintln(op.out, file)
+	}
+	if write && changed {
+		return replaceFile(file, formatted)
+	}
+	if !write && !list {
+		_, err = op.out.Write(formatted)
+	}
+	return err
+}
+
+// replaceFile never leaves half a card behind.
+func replaceFile(path string, b []byte) error {
+	info, err := os.Stat(path)
+	if err != nil {
+		return fmt.Errorf("cannot look at %s: %w", path, err)
+	}
+	temp := path + ".part"
+	if err := os.WriteFile(temp, b, info.Mode().Perm()); err != nil {
+		return fmt.Errorf("cannot write %s: %w", temp, err)
+	}
+	if err := os.Rename(temp, path); err != nil {
+		return fmt.Errorf("cannot replace %s: %w", path, err)
+	}
+	return nil
+}

@@ -1,0 +1,229 @@
+package storetest
+
+import (
+	"encoding/json"
+	"errors"
+	"testing"
+
+	"sideport/cards"
+	"sideport/checklist"
+	"sideport/server/edits"
+)
+
+// Stories runs every story against a new unit each. What they expect is
+// design: "a merge never invents a setting nobody chose", "nothing is
+// overwritten", "late is not lost".
+func Stories(t *testing.T, open func(t *testing.T) Unit) {
+	for _, s := range stories {
+		t.Run(s.name, func(t *testing.T) {
+			r := NewRunner(t, open(t))
+			s.tell(r)
+			r.Done()
+		})
+	}
+}
+
+// begun is a story in which anna's card is there and two devices have seen it.
+func begun(r *Runner) *Runner {
+	return r.As("anna").On("phone").Write(Card()).Push().Want(edits.Applied).Sync().As("ben").On("tablet").Sync()
+}
+
+var stories = []struct {
+	name string
+	tell func(*Runner)
+}{
+	{"a new card is its first revision", func(r *Runner) {
+		begun(r).WantRev(1)
+		if h := r.Now().History; len(h) == 1 && (h[0].By != "anna" || h[0].Changes[0] != "New card") {
+			r.failf("history: %+v", h)
+		}
+	}},
+	{"an edit of the newest revision is applied and says what changed", func(r *Runner) {
+		begun(r).As("anna").On("phone").Change(Vacuum("chop", "400")).Push().Want(edits.Applied).WantRev(2).
+			WantCard("vacuum 400", VacuumIs("chop", "400"))
+		if h := r.Now().History; len(h) != 2 || len(h[1].Changes) != 1 {
+			r.failf("one change in words, got %+v", h)
+		}
+	}},
+	{"different units merge", func(r *Runner) {
+		begun(r).As("ben").On("tablet").Change(Title("Chop, soft")).Push().Want(edits.Applied)
+		r.As("anna").On("phone").Change(Vacuum("chop", "400")).Push().Want(edits.Merged).WantRev(3).WantQuestions().
+			WantCard("both changes", func(c cards.Card) bool { return c.Title == "Chop, soft" && VacuumIs("chop", "400")(c) })
+	}},
+	{"the same unit changed differently is a question and nobody's value is lost", func(r *Runner) {
+		begun(r).As("ben").On("tablet").Change(Vacuum("chop", "300")).Push().Want(edits.Applied)
+		r.As("anna").On("phone").Change(Vacuum("chop", "400")).Push().Want(edits.Questioned).WantQuestions("phases/chop").
+			WantCard("what was there first", VacuumIs("chop", "300"))
+		q := r.Question("phases/chop")
+		if q.HeadBy != "ben" || q.MineBy != "anna" || string(q.Base) == string(q.Head) || string(q.Head) == string(q.Mine) {
+			r.failf("question: %+v", q)
+		}
+	}},
+	{"the one who changed the unit is named, not the last to touch the card", func(r *Runner) {
+		begun(r).As("ben").On("tablet").Change(Vacuum("chop", "300")).Push().Sync()
+		r.As("cleo").On("tablet").Change(Title("Chop, soft")).Push().Want(edits.Applied)
+		r.As("anna").On("phone").Change(Vacuum("chop", "400")).Push().Want(edits.Questioned)
+		if q := r.Question("phases/chop"); q.HeadBy != "ben" {
+			r.failf("head_by: got %q, want ben", q.HeadBy)
+		}
+	}},
+	{"a decision settles the question and both sides stay in the log", func(r *Runner) {
+		begun(r).As("ben").On("tablet").Change(Vacuum("chop", "300")).Push()
+		r.As("anna").On("phone").Change(Vacuum("chop", "400")).Push().Want(edits.Questioned).Sync()
+		q := r.Question("phases/chop")
+		r.Change(Vacuum("chop", "400"), q.ID).Push().Want(edits.Applied).WantQuestions().WantCard("the chosen value", VacuumIs("chop", "400"))
+		entry, ok, err := r.unit.Entry(q.Edit)
+		if err != nil || !ok || len(entry.Verdict.Questions) != 1 {
+			r.failf("the question has left the log: %+v, %v", entry, err)
+		}
+	}},
+	{"deciding for what is there keeps it", func(r *Runner) {
+		begun(r).As("ben").On("tablet").Change(Vacuum("chop", "300")).Push()
+		r.As("anna").On("phone").Change(Vacuum("chop", "400")).Push().Sync()
+		r.Change(func(*cards.Card) {}, r.Question("phases/chop").ID).Push().Want(edits.Applied).WantQuestions().
+			WantCard("the value that was there", VacuumIs("chop", "300"))
+	}},
+	{"a decision made without seeing a later change settles nothing", func(r *Runner) {
+		begun(r).As("ben").On("tablet").Change(Vacuum("chop", "300")).Push()
+		r.As("anna").On("phone").Change(Vacuum("chop", "400")).Push().Want(edits.Questioned).Sync()
+		r.Change(func(*cards.Card) {}, r.Question("phases/chop").ID)
+		r.As("ben").On("tablet").Sync().Change(Vacuum("chop", "450")).Push().Want(edits.Applied)
+		r.As("anna").On("phone").Push().Want(edits.Merged).WantReason("stays open").WantQuestions("phases/chop").
+			WantCard("the later value", VacuumIs("chop", "450"))
+	}},
+	{"a decision beside somebody's change of another unit holds", func(r *Runner) {
+		begun(r).As("ben").On("tablet").Change(Vacuum("chop", "300")).Push()
+		r.As("anna").On("phone").Change(Vacuum("chop", "400")).Push().Sync()
+		r.Change(Vacuum("chop", "400"), r.Question("phases/chop").ID)
+		r.As("ben").On("tablet").Sync().Change(Title("Chop, soft")).Push()
+		r.As("anna").On("phone").Push().Want(edits.Merged).WantQuestions().WantCard("the decision", VacuumIs("chop", "400"))
+	}},
+	{"sending twice changes nothing", func(r *Runner) {
+		begun(r).As("anna").On("phone").Change(Vacuum("chop", "400")).PushKeeping().Want(edits.Applied)
+		r.Push().Want(edits.AlreadyApplied).WantRev(2)
+		if got := r.Receipt(); got.First != edits.Applied || got.Rev != 2 || got.Seq != 2 {
+			r.failf("receipt: %+v", got)
+		}
+	}},
+	{"the same id with other contents is refused", func(r *Runner) {
+		begun(r).As("anna").On("phone").Change(Vacuum("chop", "400")).PushKeeping().
+			Alter(func(e *edits.Edit) { e.Reason = "another" }).Push()
+		if errors.Is(r.err, edits.ErrReused) {
+			r.err = nil
+		} else {
+			r.failf("want ErrReused")
+		}
+		r.WantRev(2)
+	}},
+	{"edits made one after the other offline all apply", func(r *Runner) {
+		begun(r).As("anna").On("phone").Change(Vacuum("chop", "400")).Change(Vacuum("sculpt", "70")).Change(Title("Mine")).Push().
+			Want(edits.Applied, edits.Applied, edits.Applied).WantRev(4).
+			WantCard("all three", func(c cards.Card) bool {
+				return c.Title == "Mine" && VacuumIs("chop", "400")(c) && VacuumIs("sculpt", "70")(c)
+			})
+	}},
+	{"edits made one after the other offline merge with what happened meanwhile", func(r *Runner) {
+		begun(r).As("ben").On("tablet").Change(Title("Ben's")).Push()
+		r.As("anna").On("phone").Change(Vacuum("chop", "400")).Change(Vacuum("chop", "450")).Push().
+			Want(edits.Merged, edits.Merged).WantQuestions().
+			WantCard("both", func(c cards.Card) bool { return c.Title == "Ben's" && VacuumIs("chop", "450")(c) })
+	}},
+	{"an edit after one that became a question asks once", func(r *Runner) {
+		begun(r).As("ben").On("tablet").Change(Vacuum("chop", "300")).Push()
+		r.As("anna").On("phone").Change(Vacuum("chop", "400")).Change(Title("Anna's")).Push().
+			Want(edits.Questioned, edits.Merged).WantQuestions("phases/chop").
+			WantCard("the title and what was there first", func(c cards.Card) bool { return c.Title == "Anna's" && VacuumIs("chop", "300")(c) })
+	}},
+	{"a body that does not pass its checks is set aside whole", func(r *Runner) {
+		begun(r).As("anna").On("phone").Change(Vacuum("chop", "9999")).Push().Want(edits.SetAside).WantRev(1)
+		if got := r.Receipt(); len(got.Problems) == 0 || got.Rev != 0 {
+			r.failf("receipt: %+v", got)
+		}
+		entry, ok, err := r.unit.Entry(r.Receipt().ID)
+		if err != nil || !ok || !json.Valid(entry.Edit.Body) {
+			r.failf("the edit is not in the log: %v", err)
+		}
+	}},
+	{"an edit that mends one that was set aside brings all its changes", func(r *Runner) {
+		begun(r).As("anna").On("phone").
+			Change(func(c *cards.Card) { Vacuum("chop", "9999")(c); Title("Anna's")(c) }).Change(Vacuum("chop", "400")).Push().
+			Want(edits.SetAside, edits.Applied).WantRev(2).
+			WantCard("title and mended vacuum", func(c cards.Card) bool { return c.Title == "Anna's" && VacuumIs("chop", "400")(c) })
+	}},
+	{"unknown fields are never dropped in silence", func(r *Runner) {
+		begun(r).As("anna").On("phone").Write(json.RawMessage(`{"id":"anna-chop","colour":"red"}`)).Push().Want(edits.SetAside).WantRev(1)
+	}},
+	{"an edit of a revision this server never had is set aside", func(r *Runner) {
+		begun(r).As("anna").On("phone").Change(Title("Later")).Alter(func(e *edits.Edit) { e.Parent = 9 }).Push().
+			Want(edits.SetAside).WantReason("revision 9").WantRev(1)
+	}},
+	{"an edit after one that never arrived is set aside", func(r *Runner) {
+		begun(r).As("anna").On("phone").Change(Title("Later")).Alter(func(e *edits.Edit) { e.After = ID(999) }).Push().
+			Want(edits.SetAside).WantReason("never reached").WantRev(1)
+	}},
+	{"an edit after one of another document is set aside", func(r *Runner) {
+		begun(r).As("anna").On("phone").About(edits.Person, "anna").Write(Person()).Push().Want(edits.Applied)
+		r.About(edits.Card, "anna-chop").Change(Title("Later")).Alter(func(e *edits.Edit) { e.After = ID(2) }).Push().
+			Want(edits.SetAside).WantReason("another document").WantRev(1)
+	}},
+	{"two cards made with one id on two devices are not mixed", func(r *Runner) {
+		begun(r).As("ben").On("new tablet").Write(func() cards.Card { c := Card(); Title("Ben's")(&c); return c }()).Push().
+			Want(edits.SetAside).WantReason("already").WantRev(1).WantCard("anna's", func(c cards.Card) bool { return c.Title == "Chop" })
+	}},
+	{"the same new card from two devices is one card", func(r *Runner) {
+		begun(r).As("anna").On("new tablet").Write(Card()).Push().Want(edits.Merged).WantRev(2).WantQuestions()
+	}},
+	{"two changes that are valid alone and not together are set aside", func(r *Runner) {
+		begun(r).As("ben").On("tablet").Change(func(c *cards.Card) { c.Phases, c.Steps = c.Phases[1:], nil }).Push().Want(edits.Applied)
+		r.As("anna").On("phone").Change(func(c *cards.Card) {
+			c.Steps = append(c.Steps, cards.Step{Key: "deepen", Title: "Deepen", Phase: "sculpt"})
+		}).Push().Want(edits.SetAside).WantReason("Together").WantRev(2)
+	}},
+	{"different facts of a case merge", func(r *Runner) {
+		r.About(edits.Case, "case-1").As("anna").On("phone").Write(Case()).Push().Want(edits.Applied).Sync().On("tablet").Sync()
+		r.As("ben").ChangeCase(Pupil("4.5")).Push().Want(edits.Applied)
+		r.As("anna").On("phone").ChangeCase(func(c *checklist.Case) { c.Facts["glaucoma"] = checklist.Value{"yes"} }).Push().
+			Want(edits.Merged).WantCase("both facts", func(c checklist.Case) bool { return len(c.Facts) == 3 })
+	}},
+	{"one fact answered differently is a question, and a decision settles it", func(r *Runner) {
+		r.About(edits.Case, "case-1").As("anna").On("phone").Write(Case()).Push().Sync().On("tablet").Sync()
+		r.As("ben").ChangeCase(Pupil("4.5")).Push().Want(edits.Applied)
+		r.As("anna").On("phone").ChangeCase(Pupil("6")).Push().Want(edits.Questioned).Sync()
+		if questions := r.Now().Questions; len(questions) == 1 {
+			r.ChangeCase(Pupil("6"), questions[0].ID).Push().Want(edits.Applied).WantQuestions().
+				WantCase("the chosen pupil", func(c checklist.Case) bool { return c.Facts["dilated-pupil"][0] == "6" })
+		} else {
+			r.failf("one question, got %+v", questions)
+		}
+	}},
+	{"a rule book is decided as a whole", func(r *Runner) {
+		r.About(edits.Rules, edits.HouseRules).As("anna").On("phone").Write(checklist.Starter()).Push().Want(edits.Applied).Sync().On("tablet").Sync()
+		r.As("ben").ChangeRules(func(b *checklist.RuleBook) { b.Title = "Ben's" }).Push().Want(edits.Applied)
+		r.As("anna").On("phone").ChangeRules(func(b *checklist.RuleBook) { b.Rules = b.Rules[1:] }).Push().
+			Want(edits.Questioned).WantQuestions(edits.WholeDocument).Sync()
+		r.ChangeRules(func(b *checklist.RuleBook) { b.Rules = b.Rules[1:] }, r.Question(edits.WholeDocument).ID).Push().Want(edits.Applied).WantQuestions()
+	}},
+	{"two first rule books are a question", func(r *Runner) {
+		r.About(edits.Rules, edits.HouseRules).As("anna").On("phone").Write(checklist.Starter()).Push()
+		mine := checklist.Starter()
+		mine.Title = "Ben's"
+		r.As("ben").On("tablet").Write(mine).Push().Want(edits.Questioned).WantQuestions(edits.WholeDocument)
+	}},
+	{"what this server does not know is kept and not applied", func(r *Runner) {
+		r.About("drawing", "one").As("anna").On("phone").Write(json.RawMessage(`{"id":"one"}`)).Push().Want(edits.SetAside).WantReason("not a kind")
+	}},
+	{"an envelope with a mistake is kept and not applied", func(r *Runner) {
+		r.As("anna").On("phone")
+		for _, wrong := range []func(*edits.Edit){
+			func(e *edits.Edit) { e.Doc = "Not A Key" },
+			func(e *edits.Edit) { e.Doc = "another-card" },
+			func(e *edits.Edit) { e.Author = "" },
+			func(e *edits.Edit) { e.Made = "yesterday" },
+			func(e *edits.Edit) { e.Kind, e.Doc = edits.Rules, "second-book" },
+			func(e *edits.Edit) { e.Kind, e.Doc = edits.Unit, "second-unit" },
+			func(e *edits.Edit) { e.Body = json.RawMessage("null") },
+		} {
+			r.Write(Card()).Alter(wrong).Push().Want(edits.SetAside)
+		}
+	}},
+}
