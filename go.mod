@@ -6,10 +6,12 @@ ignore ./web/node_modules
 
 require (
 	github.com/andybalholm/brotli v1.2.8
+	github.com/anishathalye/porcupine v1.3.1
 	github.com/chromedp/cdproto v0.159.0
 	github.com/chromedp/chromedp v0.23.0
 	github.com/evanw/esbuild v0.28.2
 	github.com/gofiber/fiber/v2 v2.52.15
+	github.com/hanwen/go-fuse/v2 v2.12.1
 	github.com/rogpeppe/go-internal v1.16.0
 	github.com/yuin/goldmark v1.8.7
 	go.etcd.io/bbolt v1.5.0

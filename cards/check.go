@@ -17,6 +17,7 @@ func Check(c Card) Problems {
 	k.basics(c.Basics)
 	k.machine(c.Machine)
 	k.items("items", c.Items)
+	k.secondHand(c)
 	k.drugs(c.Drugs)
 	k.phases(c)
 	k.steps(c)
@@ -112,17 +113,18 @@ func (k *checker) number(path, place string, id ParameterID, q Quantity, kind Ph
 		return
 	}
 	p, _ := ParameterByID(id)
-	what := p.Label
-	if place != "" {
-		what = place + ": " + lowerFirst(p.Label)
+	what := func() string { // put together only where something is wrong
+		if place == "" {
+			return p.Label + " " + withUnit(q, p.Unit)
+		}
+		return place + ": " + lowerFirst(p.Label) + " " + withUnit(q, p.Unit)
 	}
-	value := withUnit(q, p.Unit)
 	if q.Cmp(p.Min) < 0 || q.Cmp(p.Max) > 0 {
-		k.errorf("bounds", path, what+" "+value+" is outside "+withUnit(p.Min, "")+" to "+withUnit(p.Max, p.Unit)+". Write a value inside.")
+		k.errorf("bounds", path, what()+" is outside "+withUnit(p.Min, "")+" to "+withUnit(p.Max, p.Unit)+". Write a value inside.")
 		return
 	}
 	if finest := p.Step.Millionths() / 10; finest > 0 && q.Millionths()%finest != 0 {
-		k.errorf("fine", path, what+" "+value+" is finer than can be set. Round it to steps of "+withUnit(FromMillionths(finest), p.Unit)+".")
+		k.errorf("fine", path, what()+" is finer than can be set. Round it to steps of "+withUnit(FromMillionths(finest), p.Unit)+".")
 		return
 	}
 	for _, r := range p.Usual {
@@ -130,7 +132,7 @@ func (k *checker) number(path, place string, id ParameterID, q Quantity, kind Ph
 			continue
 		}
 		if q.Cmp(r.Min) < 0 || q.Cmp(r.Max) > 0 {
-			k.caution("unusual", path, what+" "+value+" is outside the usual range "+r.Min.String()+" to "+withUnit(r.Max, p.Unit)+".", r.Source)
+			k.caution("unusual", path, what()+" is outside the usual range "+r.Min.String()+" to "+withUnit(r.Max, p.Unit)+".", r.Source)
 		}
 	}
 }
@@ -208,6 +210,7 @@ func (k *checker) items(list string, items []Item) {
 		k.words(path+"/name", "Name of an item", i.Name, false)
 		k.words(path+"/note", label+": note", i.Note, false)
 		k.allergens(path, label, i.Allergens)
+		k.untagged(path, label, i.Name, i.Allergens)
 		if i.Quantity < 1 || i.Quantity > maxItemQuantity {
 			k.errorf("bounds", path+"/quantity", label+": quantity "+strconv.Itoa(i.Quantity)+" is outside 1 to "+strconv.Itoa(maxItemQuantity)+". Write how many, or remove the item.")
 		}
@@ -243,6 +246,7 @@ func (k *checker) drugs(drugs []Drug) {
 		k.words(path+"/prepared", label+": how it is prepared", d.Prepared, false)
 		k.words(path+"/note", label+": note", d.Note, false)
 		k.allergens(path, label, d.Allergens)
+		k.untagged(path, label, d.Name, d.Allergens)
 		k.doseAgrees(path, label, d)
 	}
 }
@@ -302,42 +306,16 @@ func (k *checker) triggers(c Card) {
 		path := "triggers/" + string(t.Key)
 		label := "Trigger " + quote(t.Title)
 		k.key("triggers", label, t.Key, seen)
-		k.need(path+"/title", "Title of a trigger", t.Title)
-		k.need(path+"/seen", label+": what is seen", t.Seen)
-		k.need(path+"/say", label+": what is said", t.Say)
-		k.text(path+"/next", label+": next", t.NextStep, false)
-		k.text(path+"/source", label+": source", t.Source, false)
-		k.words(path+"/title", "Title of a trigger", t.Title, false)
-		k.words(path+"/seen", label+": what is seen", t.Seen, false)
-		k.words(path+"/say", label+": what is said", t.Say, true)
-		k.words(path+"/next", label+": next", t.NextStep, false)
-		for _, role := range [][]string{t.Surgeon, t.Scrub, t.Circulating, t.Anaesthesia} {
-			for _, line := range role {
-				k.need(path, label+": a line of what is done", line)
-				k.words(path, label+": a line of what is done", line, false)
-			}
-		}
-		if t.NextCard != "" && !ValidKey(string(t.NextCard)) {
-			k.errorf("key", path+"/next_card", label+": next card "+quote(string(t.NextCard))+" is not a card id. Choose a card.")
-		}
-		k.opens(c, path, label, t.Open)
+		k.drill(path, label, t)
+		k.opensWhatIsThere(c, path, label, t.Open)
 	}
 }
 
-func (k *checker) opens(c Card, path, label string, keys []Key) {
-	seen := map[Key]bool{}
+func (k *checker) opensWhatIsThere(c Card, path, label string, keys []Key) {
 	for _, key := range keys {
-		if !ValidKey(string(key)) {
-			k.errorf("key", path+"/open", label+" opens "+quote(string(key))+", which is not an item's key. Choose an item.")
-			continue
-		}
-		if seen[key] {
-			k.errorf("twice", path+"/open", label+" opens "+quote(key.Words())+" twice. Name it once.")
-		}
-		seen[key] = true
 		_, item := c.Item(key)
 		_, drug := c.Drug(key)
-		if !item && !drug {
+		if ValidKey(string(key)) && !item && !drug {
 			k.caution("not ready", path+"/open", label+" opens "+quote(key.Words())+", which the card does not list. Add it as have ready.", "a drill cannot open what is not in the room; common practice, no source")
 		}
 	}
@@ -381,6 +359,9 @@ func (k *checker) variantPhases(c Card, path, label string, v Variant) {
 		seen[change.Phase] = true
 		p, _ := c.Phase(change.Phase)
 		k.limits(at, label+", "+c.phaseName(change.Phase), p.Kind, c.Machine, change.Limits)
+		if FlowRaised(c.Machine, p.Limits, change.Limits) && p.Kind != AnteriorVitrectomy {
+			k.flowRaised(at, label+", "+c.phaseName(change.Phase), "the card itself", p.Limits, change.Limits)
+		}
 	}
 }
 
@@ -406,6 +387,10 @@ func CheckTest(path, label string, t Test) Problems {
 	label += ": " + quote(f.Label)
 	if !opAllowed(f.Kind, t.Op) {
 		k.errorf("comparison", path, label+" cannot be compared by "+quote(string(t.Op))+". Use "+opNames(f.Kind)+".")
+		return k.found
+	}
+	if t.Setting != "" {
+		k.errorf("setting", path, label+" is compared with the setting "+quote(string(t.Setting))+" of the unit, which only a house rule may do. Write the value.")
 		return k.found
 	}
 	switch f.Kind {

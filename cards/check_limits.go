@@ -12,23 +12,34 @@ func (k *checker) phases(c Card) {
 		k.limits(path, p.Name, p.Kind, c.Machine, p.Limits)
 	}
 	k.relations(c.Phases)
+	k.flows(c.Machine, c.Phases)
 }
 
 // limits checks one set of limits: each number by itself, then the ones that contradict each other.
 func (k *checker) limits(path, place string, kind PhaseKind, m Machine, l Limits) {
-	k.choice(path+"/ultrasound", place+": ultrasound", "ultrasound", string(l.Ultrasound), false)
-	k.choice(path+"/mode", place+": mode", "mode", string(l.Mode), false)
-	k.choice(path+"/power_control", place+": power control", "control", string(l.PowerControl), false)
-	k.choice(path+"/vacuum_control", place+": vacuum control", "control", string(l.VacuumControl), false)
-	k.number(path+"/power", place, "power", l.Power, kind)
-	k.number(path+"/pulse_rate", place, "pulse_rate", l.PulseRate, kind)
-	k.number(path+"/duty_cycle", place, "duty_cycle", l.DutyCycle, kind)
-	k.number(path+"/burst_length", place, "burst_length", l.BurstLength, kind)
-	k.number(path+"/vacuum", place, "vacuum", l.Vacuum, kind)
-	k.number(path+"/flow", place, "flow", l.Flow, kind)
-	k.number(path+"/bottle", place, "bottle", l.Bottle, kind)
-	k.number(path+"/pressure", place, "pressure", l.Pressure, kind)
-	k.number(path+"/cut_rate", place, "cut_rate", l.CutRate, kind)
+	for _, c := range [...]struct {
+		field, label string
+		name         ChoiceName
+		value        string
+	}{
+		{"/ultrasound", ": ultrasound", "ultrasound", string(l.Ultrasound)}, {"/mode", ": mode", "mode", string(l.Mode)},
+		{"/power_control", ": power control", "control", string(l.PowerControl)}, {"/vacuum_control", ": vacuum control", "control", string(l.VacuumControl)},
+	} {
+		if c.value != "" { // a sheet is made of many limits: nothing is put together for those not stated
+			k.choice(path+c.field, place+c.label, c.name, c.value, false)
+		}
+	}
+	for _, n := range [...]struct {
+		id    ParameterID
+		value Quantity
+	}{
+		{"power", l.Power}, {"pulse_rate", l.PulseRate}, {"duty_cycle", l.DutyCycle}, {"burst_length", l.BurstLength}, {"vacuum", l.Vacuum},
+		{"flow", l.Flow}, {"bottle", l.Bottle}, {"pressure", l.Pressure}, {"cut_rate", l.CutRate},
+	} {
+		if n.value.Stated() {
+			k.number(path+"/"+string(n.id), place, n.id, n.value, kind)
+		}
+	}
 	k.contradictions(path, place, m, l)
 	k.ultrasoundWhereNone(path, place, kind, l)
 }
@@ -59,8 +70,11 @@ func (k *checker) ultrasoundWhereNone(path, place string, kind PhaseKind, l Limi
 	default:
 		return
 	}
-	if l.Power.Stated() && l.Power.Millionths() > 0 {
+	switch {
+	case l.Power.Stated() && l.Power.Millionths() > 0:
 		k.caution("ultrasound", path+"/power", place+": power "+withUnit(l.Power, "%")+" is given, but this phase works without ultrasound.", "common practice, no source")
+	case l.Ultrasound != "" && l.Ultrasound != NoUltrasound:
+		k.caution("ultrasound", path+"/ultrasound", place+": ultrasound is "+string(l.Ultrasound)+", but this phase works without ultrasound.", "common practice, no source")
 	}
 }
 

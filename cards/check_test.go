@@ -25,9 +25,9 @@ func plain() Card {
 		},
 		Steps:    []Step{{Key: "groove", Title: "Groove", Phase: "sculpt", Do: "One groove", Checkpoint: "The reflex brightens"}},
 		Triggers: []Trigger{{Key: "small-pupil", Title: "Pupil comes down", Seen: "The pupil closes", Say: "Pupil", Scrub: []string{"Hand the hooks"}, Open: []Key{"iris-hooks"}}},
-		Variants: []Variant{{Key: "dense", Title: "Dense nucleus", When: []Test{{NucleusGrade, AtLeast, "4"}},
+		Variants: []Variant{{Key: "dense", Title: "Dense nucleus", When: []Test{{Factor: NucleusGrade, Op: AtLeast, Value: "4"}},
 			Phases: []PhaseChange{{"chop", Limits{Ultrasound: Longitudinal, Mode: Burst, Power: Whole(50), Vacuum: Whole(400), Flow: Whole(35), Bottle: Whole(100)}}}}},
-		Fit:   []Fit{{SpeaksAgainst, Test{"loose-zonules", Is, Yes}, "The chopper pushes on the bag"}},
+		Fit:   []Fit{{SpeaksAgainst, Test{Factor: "loose-zonules", Op: Is, Value: Yes}, "The chopper pushes on the bag"}},
 		Notes: "Warm the fluid.",
 	}
 }

@@ -23,10 +23,15 @@ var Ops = map[FactorKind][]Op{
 
 // Test compares one factor with one value. There is no formula language:
 // variants list tests that must all hold, house rules nest them in Conditions.
+//
+// A house rule may compare a number with a setting of the unit instead of a
+// value of its own; the rule book then puts the setting's value in. A card may
+// not: its surgeon states the value.
 type Test struct {
-	Factor FactorID `json:"factor"`
-	Op     Op       `json:"op"`
-	Value  string   `json:"value"`
+	Factor  FactorID `json:"factor"`
+	Op      Op       `json:"op"`
+	Value   string   `json:"value,omitempty"`
+	Setting Key      `json:"setting,omitempty"`
 }
 
 // Truth is the answer of a test on a case. Not known is an answer of its own

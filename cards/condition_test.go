@@ -29,21 +29,21 @@ func TestHolds(t *testing.T) {
 		test Test
 		want Truth
 	}{
-		{Test{"dilated-pupil", Below, "5"}, True},
-		{Test{"dilated-pupil", Below, "4.5"}, False}, // the bound itself is not below it
-		{Test{"dilated-pupil", AtMost, "4.5"}, True},
-		{Test{"axial-length", AtLeast, "26"}, True}, // 26 mm counts as long (Narendran 2009, value from memory, unconfirmed)
-		{Test{"axial-length", Above, "26"}, False},
-		{Test{"lens-power", Below, "0"}, True}, // the sign counts
-		{Test{"white", Is, Yes}, False},
-		{Test{"white", IsNot, Yes}, True},
-		{Test{"brunescent", Is, Yes}, Unknown},    // "not known" is not "no"
-		{Test{"brunescent", IsNot, Yes}, Unknown}, // and not its opposite either
-		{Test{"uveitis", IsNot, No}, Unknown},     // nobody asked
-		{Test{"allergies", Includes, "latex"}, True},
-		{Test{"allergies", Includes, "penicillin"}, False},
-		{Test{"allergy-other", IsNot, None}, False}, // asked, nothing written
-		{Test{"alpha-blocker", IsNot, No}, True},
+		{Test{Factor: "dilated-pupil", Op: Below, Value: "5"}, True},
+		{Test{Factor: "dilated-pupil", Op: Below, Value: "4.5"}, False}, // the bound itself is not below it
+		{Test{Factor: "dilated-pupil", Op: AtMost, Value: "4.5"}, True},
+		{Test{Factor: "axial-length", Op: AtLeast, Value: "26"}, True}, // 26 mm counts as long (Narendran 2009, value from memory, unconfirmed)
+		{Test{Factor: "axial-length", Op: Above, Value: "26"}, False},
+		{Test{Factor: "lens-power", Op: Below, Value: "0"}, True}, // the sign counts
+		{Test{Factor: "white", Op: Is, Value: Yes}, False},
+		{Test{Factor: "white", Op: IsNot, Value: Yes}, True},
+		{Test{Factor: "brunescent", Op: Is, Value: Yes}, Unknown},    // "not known" is not "no"
+		{Test{Factor: "brunescent", Op: IsNot, Value: Yes}, Unknown}, // and not its opposite either
+		{Test{Factor: "uveitis", Op: IsNot, Value: No}, Unknown},     // nobody asked
+		{Test{Factor: "allergies", Op: Includes, Value: "latex"}, True},
+		{Test{Factor: "allergies", Op: Includes, Value: "penicillin"}, False},
+		{Test{Factor: "allergy-other", Op: IsNot, Value: None}, False}, // asked, nothing written
+		{Test{Factor: "alpha-blocker", Op: IsNot, Value: No}, True},
 	}
 	for _, c := range cases {
 		if got := c.test.Holds(eye); got != c.want {
@@ -54,7 +54,7 @@ func TestHolds(t *testing.T) {
 
 func TestAllHold(t *testing.T) {
 	eye := facts{"white": {Yes}, "brunescent": {No}}
-	white, brunescent, uveitis := Test{"white", Is, Yes}, Test{"brunescent", Is, Yes}, Test{"uveitis", Is, No}
+	white, brunescent, uveitis := Test{Factor: "white", Op: Is, Value: Yes}, Test{Factor: "brunescent", Op: Is, Value: Yes}, Test{Factor: "uveitis", Op: Is, Value: No}
 	for _, c := range []struct {
 		name  string
 		tests []Test

@@ -1,5 +1,7 @@
 package cards
 
+import "slices"
+
 // Diff says in words what changed from one revision to another, in the order
 // of the card. Limits are said value by value, because that is what somebody
 // standing at the machine asks; everything else is said unit by unit.
@@ -56,51 +58,35 @@ func (d *differ) changed(label, from, to string, equal bool) {
 }
 
 func diffList[T any](d *differ, kind string, from, to []T, key, name func(T) string) {
-	old := index(from, key)
-	now := index(to, key)
-	for _, v := range from {
-		if _, still := now[key(v)]; !still {
-			d.out = append(d.out, kind+" “"+name(v)+"” removed")
+	d.list(kind, elements(from, key, name), elements(to, key, name))
+}
+
+func (d *differ) list(kind string, from, to []element) {
+	old, now := byKey(from), byKey(to)
+	for _, e := range from {
+		if now[e.key] == nil {
+			d.out = append(d.out, kind+" “"+e.name+"” removed")
 		}
 	}
-	for _, v := range to {
-		was, existed := old[key(v)]
+	for _, e := range to {
+		was := old[e.key]
 		switch {
-		case !existed:
-			d.out = append(d.out, kind+" “"+name(v)+"” added: "+describe(v))
-		case !same(was, v):
-			d.out = append(d.out, kind+" “"+name(was)+"”: "+describe(was)+" → "+describe(v))
+		case was == nil:
+			d.out = append(d.out, kind+" “"+e.name+"” added: "+describe(e.value))
+		case !same(was.value, e.value):
+			d.out = append(d.out, kind+" “"+was.name+"”: "+describe(was.value)+" → "+describe(e.value))
 		}
 	}
-	if order(from, now, key) != order(to, old, key) {
+	if !slices.Equal(kept(from, now), kept(to, old)) {
 		d.out = append(d.out, kind+"s in another order")
 	}
 }
 
-func index[T any](list []T, key func(T) string) map[string]T {
-	m := make(map[string]T, len(list))
-	for _, v := range list {
-		m[key(v)] = v
-	}
-	return m
-}
-
-// order is the sequence of the keys that other holds too.
-func order[T any](list []T, other map[string]T, key func(T) string) string {
-	s := ""
-	for _, v := range list {
-		if _, ok := other[key(v)]; ok {
-			s += key(v) + "\n"
-		}
-	}
-	return s
-}
-
 func (d *differ) phases(from, to []Phase) {
 	var rest []Phase // from, with the limits of to, so that only other changes are left
-	now := index(to, phaseKey)
+	now := Card{Phases: to}
 	for _, p := range from {
-		next, ok := now[phaseKey(p)]
+		next, ok := now.Phase(p.Key)
 		if !ok {
 			rest = append(rest, p)
 			continue
@@ -117,14 +103,13 @@ func (d *differ) phases(from, to []Phase) {
 // limits says each value that changed: "Chop vacuum 350 → 400 mmHg".
 func (d *differ) limits(phase string, from, to Limits) {
 	old, now := ShowLimits(from), ShowLimits(to)
-	was, is := index(old, shownID), index(now, shownID)
 	for _, s := range old {
-		if _, still := is[s.ID]; !still {
+		if _, still := shown(now, s.ID); !still {
 			d.out = append(d.out, phase+" "+lowerFirst(s.Label)+" removed (was "+valueText(s)+")")
 		}
 	}
 	for _, s := range now {
-		before, existed := was[s.ID]
+		before, existed := shown(old, s.ID)
 		switch {
 		case !existed:
 			d.out = append(d.out, phase+" "+lowerFirst(s.Label)+" added: "+valueText(s))
@@ -136,7 +121,14 @@ func (d *differ) limits(phase string, from, to Limits) {
 	}
 }
 
-func shownID(s Shown) string { return s.ID }
+func shown(list []Shown, id string) (Shown, bool) {
+	for _, s := range list {
+		if s.ID == id {
+			return s, true
+		}
+	}
+	return Shown{}, false
+}
 
 func valueText(s Shown) string {
 	t := s.Value

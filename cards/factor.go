@@ -83,11 +83,15 @@ var Factors = []Factor{
 	{ID: "guttata", Label: "Corneal guttata", Group: groupEye, Kind: FactorChoice, Options: yesNo},
 	number("cell-density", "Endothelial cell density", groupEye, "cells/mm²", "100", "6000", "1", "plausibility band, value from memory; no agreed safety limit exists"),
 	number("corneal-thickness", "Central corneal thickness", groupEye, "micrometres", "300", "1000", "1", "plausibility band, value from memory; 640 or more discussed for combined surgery (Seitzman 2005)"),
+	{ID: "corneal-scarring", Label: "Corneal scarring", Group: groupEye, Kind: FactorChoice, Options: yesNo},
+	{ID: "high-ametropia", Label: "Ametropia above 6 D", Group: groupEye, Kind: FactorChoice, Options: yesNo, Source: "above 6 D either way (Muhtaseb 2004)", Hint: "Short or long sight, before the cataract changed it."},
 	{ID: "previous-vitrectomy", Label: "Previous vitrectomy", Group: groupEye, Kind: FactorChoice, Options: yesNo},
+	Factor{ID: "silicone-oil", Label: "Silicone oil in the eye", Group: groupEye, Kind: FactorChoice, Options: yesNo}.onlyWith("previous-vitrectomy", Yes),
 	{ID: "fundal-view", Label: "Fundus can be seen", Group: groupEye, Kind: FactorChoice, Options: yesNo},
 	{ID: "glaucoma", Label: "Glaucoma", Group: groupEye, Kind: FactorChoice, Options: yesNo},
 	{ID: "uveitis", Label: "Uveitis", Group: groupEye, Kind: FactorChoice, Options: []string{No, "quiet for 3 months or more", "active or quiet for less than 3 months"}},
 	{ID: "diabetic-eye-disease", Label: "Diabetic eye disease", Group: groupEye, Kind: FactorChoice, Options: yesNo},
+	{ID: "maculopathy", Label: "Maculopathy", Group: groupEye, Kind: FactorChoice, Options: yesNo, Hint: "Of whatever cause: diabetic, with age, or another."},
 	{ID: "only-eye", Label: "Only seeing eye", Group: groupEye, Kind: FactorChoice, Options: yesNo},
 	{ID: "infection-risk", Label: "Infection near the eye (lids, tear sac)", Group: groupEye, Kind: FactorChoice, Options: yesNo},
 
@@ -95,17 +99,26 @@ var Factors = []Factor{
 	{ID: "nucleus-clinical", Label: "Nucleus, clinical grade", Group: groupNucleus, Kind: FactorChoice, Options: []string{"trace", "1+", "2+", "3+", "4+"}},
 	{ID: NucleusGrade, Label: "Nucleus grade 1 to 5", Group: groupNucleus, Kind: FactorNumber, Min: Whole(1), Max: Whole(5), Step: Whole(1), Derived: true, Source: "customary correspondence, approximate, no agreed conversion"},
 	{ID: "white", Label: "White cataract", Group: groupNucleus, Kind: FactorChoice, Options: yesNo},
+	Factor{ID: "intumescent", Label: "White and swollen (intumescent)", Group: groupNucleus, Kind: FactorChoice, Options: yesNo}.onlyWith("white", Yes),
 	{ID: "brunescent", Label: "Brunescent cataract", Group: groupNucleus, Kind: FactorChoice, Options: yesNo},
 	{ID: "posterior-subcapsular", Label: "Mainly posterior subcapsular", Group: groupNucleus, Kind: FactorChoice, Options: yesNo},
+	{ID: "capsule-plaque", Label: "Posterior capsule plaque", Group: groupNucleus, Kind: FactorChoice, Options: yesNo},
 	{ID: "posterior-polar", Label: "Posterior polar", Group: groupNucleus, Kind: FactorChoice, Options: yesNo},
+	number("posterior-polar-size", "Posterior polar opacity", groupNucleus, "mm", "0.5", "10", "0.1", "plausibility band, value from memory; 4 mm or more tore more often (series of 2010)").onlyWith("posterior-polar", Yes),
 
 	number("dilated-pupil", "Dilated pupil", groupFront, "mm", "1", "10", "0.5", "plausibility band, value from memory; published cut-offs for small run from 3 to 5 mm"),
 	{ID: "alpha-blocker", Label: "Alpha-blocker, ever taken", Group: groupFront, Kind: FactorChoice, Options: []string{No, "tamsulosin", "another alpha-blocker"}, Hint: "Stopping the drug does not remove the risk."},
 	{ID: "pseudoexfoliation", Label: "Pseudoexfoliation", Group: groupFront, Kind: FactorChoice, Options: yesNo},
-	{ID: "loose-zonules", Label: "Loose zonules or a moving lens", Group: groupFront, Kind: FactorChoice, Options: yesNo},
+	{ID: "loose-zonules", Label: "Loose zonules or a moving lens", Group: groupFront, Kind: FactorChoice, Options: yesNo, Hint: "Phacodonesis, or a dialysis that is known."},
 
 	{ID: "age-band", Label: "Age band", Group: groupPatient, Kind: FactorChoice, Options: []string{"under 60", "60 to 69", "70 to 79", "80 to 88", "89", "90 or over"}},
 	{ID: "cannot-lie-flat", Label: "Cannot lie flat", Group: groupPatient, Kind: FactorChoice, Options: yesNo},
+	{ID: "tremor", Label: "Tremor or restless head", Group: groupPatient, Kind: FactorChoice, Options: yesNo},
+	{ID: "hearing", Label: "Hard of hearing", Group: groupPatient, Kind: FactorChoice, Options: yesNo},
+	{ID: "language", Label: "Needs an interpreter", Group: groupPatient, Kind: FactorChoice, Options: yesNo},
+	{ID: "closed-spaces", Label: "Fear of closed spaces", Group: groupPatient, Kind: FactorChoice, Options: yesNo},
+	{ID: "sedation", Label: "Sedation planned", Group: groupPatient, Kind: FactorChoice, Options: yesNo},
+	{ID: "oxygen", Label: "Oxygen under the drape", Group: groupPatient, Kind: FactorChoice, Options: yesNo},
 	{ID: "diabetes", Label: "Diabetes", Group: groupPatient, Kind: FactorChoice, Options: yesNo},
 	{ID: "anticoagulant", Label: "Anticoagulant", Group: groupPatient, Kind: FactorChoice, Options: []string{No, "warfarin", "another anticoagulant", "antiplatelet only"}},
 	number("inr", "INR", groupPatient, "", "0.5", "10", "0.1", "plausibility band, value from memory").onlyWith("anticoagulant", "warfarin", "another anticoagulant"),
@@ -121,12 +134,20 @@ var Factors = []Factor{
 	{ID: "trainee", Label: "Trainee operating", Group: groupTeam, Kind: FactorChoice, Options: yesNo},
 }
 
+// factorRows finds a factor's row in Factors by its id.
+var factorRows = func() map[FactorID]int {
+	rows := make(map[FactorID]int, len(Factors))
+	for n, f := range Factors {
+		rows[f.ID] = n
+	}
+	return rows
+}()
+
 // FactorByID returns the factor's row.
 func FactorByID(id FactorID) (Factor, bool) {
-	for _, f := range Factors {
-		if f.ID == id {
-			return f, true
-		}
+	n, ok := factorRows[id]
+	if !ok {
+		return Factor{}, false
 	}
-	return Factor{}, false
+	return Factors[n], true
 }

@@ -35,13 +35,15 @@ func paragraphTransformers() []util.PrioritizedValue {
 	}
 }
 
+// blockParser serves every call, like notesParser.
+var blockParser = parser.NewParser(
+	parser.WithBlockParsers(blockParsers()...),
+	parser.WithParagraphTransformers(paragraphTransformers()...),
+)
+
 // parseBlockTree parses the blocks of a card. Inline marks are left alone: the texts of a card are plain (see plainText).
 func parseBlockTree(source []byte) ast.Node {
-	p := parser.NewParser(
-		parser.WithBlockParsers(blockParsers()...),
-		parser.WithParagraphTransformers(paragraphTransformers()...),
-	)
-	return p.Parse(text.NewReader(source))
+	return blockParser.Parse(text.NewReader(source))
 }
 
 // outline is a file cut at its headings.

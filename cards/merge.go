@@ -79,85 +79,70 @@ func (m *merger) field(f headerField, merged *Card, base, head, mine Card) {
 
 // mergeList merges a list of keyed elements, each one decision unit, and then their order.
 func mergeList[T any](m *merger, list, kind string, base, head, mine []T, key, name func(T) string) []T {
-	inBase, inHead, inMine := index(base, key), index(head, key), index(mine, key)
-	result := map[string]T{}
-	for _, k := range keysOf(key, base, head, mine) {
-		b, h, x := lookup(inBase, k), lookup(inHead, k), lookup(inMine, k)
+	var out []T
+	for _, e := range m.list(list, kind, elements(base, key, name), elements(head, key, name), elements(mine, key, name)) {
+		out = append(out, e.value.(T))
+	}
+	return out
+}
+
+func (m *merger) list(list, kind string, base, head, mine []element) []element {
+	inBase, inHead, inMine := byKey(base), byKey(head), byKey(mine)
+	result := map[string]*element{}
+	for _, k := range keysOf(base, head, mine) {
+		b, h, x := inBase[k], inHead[k], inMine[k]
 		value := h
 		switch {
 		case sameSide(h, x), sameSide(b, x):
 		case sameSide(b, h):
 			value = x
 		default:
-			m.ask(elementQuestion(list+"/"+k, kind, name, b, h, x))
+			m.ask(elementQuestion(list+"/"+k, kind, b, h, x))
 		}
 		if value != nil {
-			result[k] = *value
+			result[k] = value
 		}
 	}
-	sequence := m.order(list, kind, sequences{
-		base: kept(base, result, key), head: kept(head, result, key), mine: kept(mine, result, key)})
-	var out []T
-	for _, k := range sequence {
-		out = append(out, result[k])
+	var out []element
+	for _, k := range m.order(list, kind, sequences{base: kept(base, result), head: kept(head, result), mine: kept(mine, result)}) {
+		out = append(out, *result[k])
 	}
 	return out
 }
 
-func keysOf[T any](key func(T) string, lists ...[]T) []string {
-	var keys []string
-	seen := map[string]bool{}
-	for _, list := range lists {
-		for _, v := range list {
-			if k := key(v); !seen[k] {
-				seen[k] = true
-				keys = append(keys, k)
-			}
-		}
-	}
-	return keys
-}
-
-func lookup[T any](m map[string]T, k string) *T {
-	if v, ok := m[k]; ok {
-		return &v
-	}
-	return nil
-}
-
 // sameSide compares two sides of a unit, each of which may be absent.
-func sameSide[T any](a, b *T) bool {
+func sameSide(a, b *element) bool {
 	if a == nil || b == nil {
 		return a == nil && b == nil
 	}
-	return same(*a, *b)
+	return same(a.value, b.value)
 }
 
-func elementQuestion[T any](unit, kind string, name func(T) string, base, head, mine *T) Question {
+func elementQuestion(unit, kind string, base, head, mine *element) Question {
 	q := Question{Unit: unit}
-	side := func(v *T) (json.RawMessage, string) {
-		if v == nil {
+	side := func(e *element) (json.RawMessage, string) {
+		if e == nil {
 			return json.RawMessage("null"), ""
 		}
-		q.Label = kind + " " + name(*v)
-		return raw(*v), describe(*v)
+		q.Label = kind + " " + e.name
+		return raw(e.value), describe(e.value)
 	}
 	// Base names the unit where it existed, so that both sides read the same label.
 	q.Mine, q.MineText = side(mine)
 	q.Head, q.HeadText = side(head)
-	if mine != nil && head != nil && name(*mine) < name(*head) {
-		q.Label = kind + " " + name(*mine)
+	if mine != nil && head != nil && mine.name < head.name {
+		q.Label = kind + " " + mine.name
 	}
 	q.Base, q.BaseText = side(base)
 	return q
 }
 
 // kept is the sequence of the list's keys that are in the result.
-func kept[T any](list []T, result map[string]T, key func(T) string) []string {
+func kept(list []element, result map[string]*element) []string {
 	var keys []string
-	for _, v := range list {
-		if _, ok := result[key(v)]; ok {
-			keys = append(keys, key(v))
+	for _, e := range list {
+		if result[e.key] != nil {
+			keys = append(keys, e.key)
 		}
 	}
 	return keys
@@ -167,32 +152,32 @@ func kept[T any](list []T, result map[string]T, key func(T) string) []string {
 // together they raise a caution that neither side had.
 func (m *merger) unseenCombination(merged *Card, base, head, mine Card) {
 	other := *merged // the same, with mine's side where a phase is in question
-	other.Phases = m.otherSide(merged.Phases, mine.Phases)
+	other.Phases = m.otherSide(*merged, mine)
 	if !hasNewCaution(*merged, head, mine) && !hasNewCaution(other, head, mine) {
 		return
 	}
-	inBase, inHead, inMine := index(base.Phases, phaseKey), index(head.Phases, phaseKey), index(mine.Phases, phaseKey)
-	for _, k := range keysOf(phaseKey, base.Phases, head.Phases, mine.Phases) {
-		b, h, x := lookup(inBase, k), lookup(inHead, k), lookup(inMine, k)
+	b, h, x := phaseElements(base), phaseElements(head), phaseElements(mine)
+	inBase, inHead, inMine := byKey(b), byKey(h), byKey(x)
+	for _, k := range keysOf(b, h, x) {
+		b, h, x := inBase[k], inHead[k], inMine[k]
 		if unit := "phases/" + k; !m.asked(unit) && !(sameSide(b, h) && sameSide(b, x)) && !sameSide(h, x) {
-			m.ask(elementQuestion(unit, "Limits of", phaseLabel, b, h, x))
+			m.ask(elementQuestion(unit, "Limits of", b, h, x))
 		}
 	}
 	merged.Phases = head.Phases
 }
 
 // otherSide is the merged phases with mine's instead of head's wherever the phase is in question.
-func (m *merger) otherSide(merged, mine []Phase) []Phase {
-	inMine := index(mine, phaseKey)
+func (m *merger) otherSide(merged, mine Card) []Phase {
 	var out []Phase
-	for _, p := range merged {
-		if x, ok := inMine[phaseKey(p)]; ok && m.asked("phases/"+phaseKey(p)) {
+	for _, p := range merged.Phases {
+		if x, ok := mine.Phase(p.Key); ok && m.asked("phases/"+string(p.Key)) {
 			p = x
 		}
 		out = append(out, p)
 	}
-	for _, p := range mine {
-		if _, has := index(merged, phaseKey)[phaseKey(p)]; !has && m.asked("phases/"+phaseKey(p)) {
+	for _, p := range mine.Phases {
+		if _, has := merged.Phase(p.Key); !has && m.asked("phases/"+string(p.Key)) {
 			out = append(out, p)
 		}
 	}

@@ -18,6 +18,11 @@ func (m *merger) notes(base, head, mine string) string {
 		return mine
 	}
 	merged, questions := mergeParagraphs(base, head, mine)
+	swapped, mirrored := mergeParagraphs(base, mine, head)
+	if !settles(merged, questions, base, head, mine) || !settles(swapped, mirrored, base, head, mine) {
+		m.ask(notesQuestion("notes", "Notes", base, head, mine))
+		return head
+	}
 	if len(questions) == 0 && !(settled(base, merged, head) && settled(base, merged, mine)) {
 		m.ask(notesQuestion("notes", "Notes", base, head, mine))
 		return head
@@ -26,6 +31,46 @@ func (m *merger) notes(base, head, mine string) string {
 		m.ask(q)
 	}
 	return merged
+}
+
+// settles reports whether every paragraph came out as it must, whatever its
+// place: what one side alone put in or took out is in or out, once. Moving a
+// paragraph looks like taking it out here and putting it in there, so without
+// this one moved here and taken out there would come back, and one put in on
+// both sides at two places would stand there twice. Paragraphs that a question
+// is about are left to the question.
+func settles(merged string, asked []Question, base, head, mine string) bool {
+	got, b, h, x := counts(merged), counts(base), counts(head), counts(mine)
+	open := map[string]int{}
+	for _, q := range asked {
+		for _, side := range []string{q.BaseText, q.HeadText, q.MineText} {
+			for _, p := range paragraphs(side) {
+				open[p]++
+			}
+		}
+	}
+	for _, p := range paragraphs(strings.Join([]string{base, head, mine}, "\n\n")) {
+		want := h[p]
+		switch {
+		case h[p] == x[p], b[p] == x[p]:
+		case b[p] == h[p]:
+			want = x[p]
+		default:
+			want = -1 // both changed how often it stands there, differently
+		}
+		if got[p] != want && open[p] == 0 {
+			return false
+		}
+	}
+	return true
+}
+
+func counts(notes string) map[string]int {
+	n := map[string]int{}
+	for _, p := range paragraphs(notes) {
+		n[p]++
+	}
+	return n
 }
 
 // settled reports whether merging a side into the result once more changes nothing.

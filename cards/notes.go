@@ -27,40 +27,38 @@ func RenderNotes(md string) string {
 		return "<pre>" + string(util.EscapeHTML([]byte(md))) + "</pre>\n"
 	}
 	source := []byte(md)
-	doc := notesParser().Parse(text.NewReader(source))
+	doc := notesParser.Parse(text.NewReader(source))
 	makeSafe(doc, source)
 	var b bytes.Buffer
-	if err := notesRenderer().Render(&b, source, doc); err != nil {
+	if err := notesRenderer.Render(&b, source, doc); err != nil {
 		return "<pre>" + string(util.EscapeHTML([]byte(md))) + "</pre>\n"
 	}
 	return b.String()
 }
 
-// notesParser has no parser for HTML, so "<" is a letter like any other.
-func notesParser() parser.Parser {
-	return parser.NewParser(
-		parser.WithBlockParsers(blockParsers()...),
-		parser.WithParagraphTransformers(paragraphTransformers()...),
-		parser.WithInlineParsers(
-			util.Prioritized(parser.NewCodeSpanParser(), 100),
-			util.Prioritized(parser.NewLinkParser(), 200),
-			util.Prioritized(parser.NewAutoLinkParser(), 300),
-			util.Prioritized(parser.NewEmphasisParser(), 500),
-			util.Prioritized(extension.NewStrikethroughParser(), 600),
-		),
-		parser.WithASTTransformers(util.Prioritized(extension.NewTableASTTransformer(), 0)),
-	)
-}
+// notesParser has no parser for HTML, so "<" is a letter like any other. One
+// serves every call: what belongs to one text stands in the parse's own
+// context, so it may be used from several places at once.
+var notesParser = parser.NewParser(
+	parser.WithBlockParsers(blockParsers()...),
+	parser.WithParagraphTransformers(paragraphTransformers()...),
+	parser.WithInlineParsers(
+		util.Prioritized(parser.NewCodeSpanParser(), 100),
+		util.Prioritized(parser.NewLinkParser(), 200),
+		util.Prioritized(parser.NewAutoLinkParser(), 300),
+		util.Prioritized(parser.NewEmphasisParser(), 500),
+		util.Prioritized(extension.NewStrikethroughParser(), 600),
+	),
+	parser.WithASTTransformers(util.Prioritized(extension.NewTableASTTransformer(), 0)),
+)
 
-func notesRenderer() renderer.Renderer {
+// notesRenderer is shared like notesParser: after its first use it is only read.
+var notesRenderer = renderer.NewRenderer(renderer.WithNodeRenderers(
+	util.Prioritized(html.NewRenderer(), 1000),
 	// Alignment as an attribute: a content security policy refuses style attributes.
-	align := extension.WithTableCellAlignMethod(extension.TableCellAlignAttribute)
-	return renderer.NewRenderer(renderer.WithNodeRenderers(
-		util.Prioritized(html.NewRenderer(), 1000),
-		util.Prioritized(extension.NewTableHTMLRenderer(align), 500),
-		util.Prioritized(extension.NewStrikethroughHTMLRenderer(), 500),
-	))
-}
+	util.Prioritized(extension.NewTableHTMLRenderer(extension.WithTableCellAlignMethod(extension.TableCellAlignAttribute)), 500),
+	util.Prioritized(extension.NewStrikethroughHTMLRenderer(), 500),
+))
 
 // makeSafe rewrites the tree. Nodes are collected first because a walk must not change what it walks.
 func makeSafe(doc ast.Node, source []byte) {

@@ -84,9 +84,9 @@ var Parameters = []Parameter{
 
 // ParameterByID returns the parameter's row.
 func ParameterByID(id ParameterID) (Parameter, bool) {
-	for _, p := range Parameters {
-		if p.ID == id {
-			return p, true
+	for n := range Parameters {
+		if Parameters[n].ID == id {
+			return Parameters[n], true
 		}
 	}
 	return Parameter{}, false

@@ -10,6 +10,8 @@ func describe(v any) string {
 	switch v := v.(type) {
 	case string:
 		return v
+	case Worded:
+		return v.InWords()
 	case Quantity:
 		return v.String()
 	case Phase:

@@ -14,7 +14,7 @@ var actionFields = map[ActionKind][]string{
 	AddLine:     {"pause", "line"},
 	AddCaution:  {"text", "weight"},
 	Withhold:    {"items", "allergens", "substitute", "text"},
-	DoNotUse:    {"items", "text"},
+	DoNotUse:    {"items", "steps", "text"},
 	RaiseDrill:  {"trigger"},
 	AddQuestion: {"pause", "line"},
 }
@@ -30,7 +30,7 @@ func (a Action) given() []string {
 		used bool
 	}{
 		{"item", a.Item != nil}, {"pause", a.Pause != ""}, {"line", a.Line != nil}, {"text", a.Text != ""}, {"weight", a.Weight != ""},
-		{"items", len(a.Items) > 0}, {"allergens", len(a.Allergens) > 0}, {"substitute", a.Substitute != nil}, {"trigger", a.Trigger != ""},
+		{"items", len(a.Items) > 0}, {"steps", len(a.Steps) > 0}, {"allergens", len(a.Allergens) > 0}, {"substitute", a.Substitute != nil}, {"trigger", a.Trigger != ""},
 	} {
 		if f.used {
 			out = append(out, f.name)
@@ -63,12 +63,14 @@ func (k *bookChecker) action(a Action) {
 	k.actionParts(a)
 }
 
-// required says whether an action is nothing without the field. A withholding needs items or allergens.
+// required says whether an action is nothing without the field. A withholding needs items or allergens, a "do not" items or steps.
 func (k *bookChecker) required(a Action, field string) bool {
 	switch {
 	case a.Kind == Withhold && field == "items":
 		return len(a.Allergens) == 0
-	case a.Kind == Withhold, a.Kind == DoNotUse && field == "text":
+	case a.Kind == DoNotUse && field == "items":
+		return len(a.Steps) == 0
+	case a.Kind == Withhold, a.Kind == DoNotUse:
 		return false
 	}
 	return true
@@ -89,15 +91,20 @@ func (k *bookChecker) actionParts(a Action) {
 		k.in("line", -1, "", func() {
 			k.question(a.Line.Text, a.Line.Ask, a.Line.Answer)
 			k.optional("expect", a.Line.Expect)
+			k.words("expect", a.Line.Expect, false)
 			k.value(a.Line.Value)
 		})
 	}
 	k.optional("text", a.Text)
+	k.words("text", a.Text, false)
 	if a.Weight != "" {
 		k.oneOf("weight", string(a.Weight), []string{string(WeightCaution), string(WeightStop)})
 	}
 	for _, key := range a.Items {
 		k.key("items", string(key))
+	}
+	for _, word := range a.Steps {
+		k.stepWord(word)
 	}
 	for _, allergen := range a.Allergens {
 		k.oneOf("allergens", string(allergen), cards.Choices["allergen"])
@@ -110,6 +117,14 @@ func (k *bookChecker) actionParts(a Action) {
 func (k *bookChecker) key(field, key string) {
 	if !cards.ValidKey(key) {
 		k.errorf("key", field, "names %s. A key is made of a to z, 0 to 9 and single hyphens.", quote(key))
+	}
+}
+
+// stepWord checks a word that steps are found by. A short one would be found in steps it is not meant for.
+func (k *bookChecker) stepWord(word string) {
+	const least = 4 // letters
+	if len(word) < least || strings.ContainsFunc(word, func(r rune) bool { return r < 'a' || r > 'z' }) {
+		k.errorf("word", "steps", "looks for steps with %s. Write one word of at least %d letters, a to z, as it begins: hydrodissect.", quote(word), least)
 	}
 }
 
@@ -140,6 +155,9 @@ func (k *bookChecker) item(field string, i cards.Item) {
 		}
 		for _, allergen := range i.Allergens {
 			k.oneOf("allergens", string(allergen), cards.Choices["allergen"])
+		}
+		for _, allergen := range cards.UntaggedAllergens(i.Name, i.Allergens) {
+			k.caution("untagged", "allergens", "names %s, which contains %s and does not say so: an allergy would not withhold it. Mark it.", quote(i.Name), allergen)
 		}
 	})
 }

@@ -223,12 +223,31 @@ func wrongText(s string) wrongness {
 	return wrongness{}
 }
 
-// contradicts finds a fact that the answer it depends on rules out: an axis without a toric lens.
+// needs are the facts that another "no" rules out, beside those that are only
+// asked with another: there is no diabetic eye disease without diabetes.
+var needs = map[cards.FactorID]cards.FactorID{"diabetic-eye-disease": "diabetes"}
+
+// ruledOutBy names the factor whose "no" rules the fact out, if there is one.
+func ruledOutBy(f cards.Factor) cards.FactorID {
+	if f.OnlyWith != "" {
+		return f.OnlyWith
+	}
+	return needs[f.ID]
+}
+
+// contradicts finds a fact that the answer it depends on rules out: an axis
+// without a toric lens, oil without a vitrectomy. A second "no" rules out nothing.
 func (k *caseChecker) contradicts(f cards.Factor) wrongness {
-	if f.OnlyWith == "" || len(k.c.Facts[f.OnlyWith]) != 1 || k.c.Facts[f.OnlyWith][0] != cards.No {
+	other := ruledOutBy(f)
+	v := k.c.Facts[f.ID]
+	if other == "" || !slices.Equal(k.c.Facts[other], Value{cards.No}) || slices.Equal(v, Value{cards.No}) {
 		return wrongness{}
 	}
-	return wrongness{"contradiction", strings.Join(k.c.Facts[f.ID], ", ") + " is given, but " + quote(factLabel(f.OnlyWith)) + " is no. Correct the one that is wrong."}
+	given := strings.Join(v, ", ")
+	if f.Kind == cards.FactorNumber {
+		given = numberText(given, f.Unit)
+	}
+	return wrongness{"contradiction", given + " is given, but " + quote(factLabel(other)) + " is no. Correct the one that is wrong."}
 }
 
 // identity warns of free text that looks like a number or a birthday of a patient.

@@ -31,6 +31,14 @@ func TestCheckCaseNamesOneProblemAFact(t *testing.T) {
 		{"a member twice", []string{"allergies=latex,latex"}, []string{"error twice facts/allergies"}},
 		{"a member that does not exist", []string{"allergies=nuts"}, []string{"error choice facts/allergies"}},
 		{"an axis without a toric lens", []string{"toric=no", "toric-axis=90"}, []string{"error contradiction facts/toric-axis"}},
+		{"an opacity of an eye without one", []string{"posterior-polar=no", "posterior-polar-size=3"}, []string{"error contradiction facts/posterior-polar-size"}},
+		{"an opacity larger than an eye has", []string{"posterior-polar=yes", "posterior-polar-size=11"}, []string{"error bounds facts/posterior-polar-size"}},
+		{"oil without a vitrectomy", []string{"previous-vitrectomy=no", "silicone-oil=yes"}, []string{"error contradiction facts/silicone-oil"}},
+		{"no oil and no vitrectomy", []string{"previous-vitrectomy=no", "silicone-oil=no"}, []string{}},
+		{"a swollen lens that is not white", []string{"white=no", "intumescent=yes"}, []string{"error contradiction facts/intumescent"}},
+		{"diabetic eye disease without diabetes", []string{"diabetes=no", "diabetic-eye-disease=yes"}, []string{"error contradiction facts/diabetic-eye-disease"}},
+		{"diabetes without diabetic eye disease", []string{"diabetes=yes", "diabetic-eye-disease=no"}, []string{}},
+		{"diabetic eye disease, diabetes not known", []string{"diabetes=not known", "diabetic-eye-disease=yes"}, []string{}},
 		{"an INR without an anticoagulant", []string{"anticoagulant=no", "inr=2.5"}, []string{"error contradiction facts/inr"}},
 		{"an INR beside an unanswered anticoagulant", []string{"inr=2.5"}, []string{}},
 		{"a grade that is reckoned", []string{"nucleus-grade=3"}, []string{"error derived facts/nucleus-grade"}},
@@ -74,7 +82,7 @@ func TestCheckCaseHeader(t *testing.T) {
 func TestProblemsNameFieldValueAndBounds(t *testing.T) {
 	mustText(t, "out of bounds", CheckCase(plainCase("dilated-pupil=12"))[0].Text, "Dilated pupil: 12 mm is outside 1 to 10 mm. Write a value inside.")
 	mustText(t, "negative bounds", CheckCase(plainCase("lens-power=-21"))[0].Text, "Lens power: minus 21 D is outside minus 20 to 60 D. Write a value inside.")
-	mustText(t, "contradiction", CheckCase(plainCase("toric=no", "toric-axis=90"))[0].Text, "Toric axis: 90 is given, but “Toric lens” is no. Correct the one that is wrong.")
+	mustText(t, "contradiction", CheckCase(plainCase("toric=no", "toric-axis=90"))[0].Text, "Toric axis: 90 degrees is given, but “Toric lens” is no. Correct the one that is wrong.")
 }
 
 func TestIdentityInFreeText(t *testing.T) {

@@ -29,15 +29,15 @@ func ParseRuleBook(b []byte) (RuleBook, cards.Problems) {
 	if problems != nil {
 		return RuleBook{}, problems
 	}
-	k := &bookChecker{lines: lines}
-	k.book(book)
+	k := &bookChecker{lines: lines, book: book}
+	k.all(book)
 	return book, k.found
 }
 
 // CheckRuleBook finds everything wrong or unusual about a rule book.
 func CheckRuleBook(book RuleBook) cards.Problems {
-	k := &bookChecker{}
-	k.book(book)
+	k := &bookChecker{book: book}
+	k.all(book)
 	return k.found
 }
 
@@ -78,6 +78,7 @@ func (a Action) complete() bool {
 type bookChecker struct {
 	found cards.Problems
 	lines jsonLines
+	book  RuleBook // for what one part says of another
 	where []spot
 }
 
@@ -125,6 +126,14 @@ func (k *bookChecker) label() string {
 			parts = append(parts, "action "+strconv.Itoa(s.index+1))
 		case s.list == "unknown":
 			parts = append(parts, "question")
+		case s.list == "settings":
+			parts = append(parts, "Setting "+quote(s.id))
+		case s.list == "drills":
+			parts = append(parts, "Drill "+quote(s.id))
+		case s.list == "risk":
+			parts = append(parts, "The risk part")
+		case s.list == "recipes":
+			parts = append(parts, "Recipe "+quote(s.id))
 		}
 	}
 	if len(parts) == 0 {
@@ -188,11 +197,12 @@ func (k *bookChecker) oneOf(field, value string, choices []string) {
 	}
 }
 
-func (k *bookChecker) book(b RuleBook) {
+func (k *bookChecker) all(b RuleBook) {
 	k.need("title", b.Title)
 	k.need("owner", b.Owner)
 	k.day(b.Review, false)
 	k.pauses(b.Pauses)
+	k.settings(b)
 	seen := map[string]bool{}
 	for n, r := range b.Rules {
 		k.in("rules", n, r.ID, func() {
@@ -201,6 +211,8 @@ func (k *bookChecker) book(b RuleBook) {
 		})
 	}
 	k.sameItems(b)
+	k.drills(b.Drills)
+	k.turnedOn(b.Parts)
 }
 
 func pauseNames() []string {
@@ -247,6 +259,7 @@ func (k *bookChecker) script(s PauseScript) {
 			k.id(l.ID, seen)
 			k.question(l.Text, l.Ask, l.Answer)
 			k.optional("expect", l.Expect)
+			k.words("expect", l.Expect, false)
 			k.need("source", l.Source)
 			k.value(l.Value)
 			for _, item := range l.WHO {
@@ -258,9 +271,18 @@ func (k *bookChecker) script(s PauseScript) {
 	}
 }
 
+// words holds a text to the rules for writing numbers, units and eyes (cards.CheckWords).
+func (k *bookChecker) words(field, text string, aloud bool) {
+	for _, p := range cards.CheckWords(field, "says", text, aloud) {
+		k.add(p.Level, p.Code, field, p.Text)
+		k.found[len(k.found)-1].Source = p.Source
+	}
+}
+
 // question checks a line that is read aloud.
 func (k *bookChecker) question(text, ask, answer string) {
 	k.need("text", text)
+	k.words("text", text, true)
 	switch n := Words(text); {
 	case n > maxQuestion:
 		k.errorf("long question", "text", "asks in %d words, more than %d. Ask shorter, or make two lines of it.", n, maxQuestion)
@@ -281,7 +303,10 @@ func (k *bookChecker) value(name string) {
 	if _, ok := cards.FactorByID(cards.FactorID(name)); ok || name == "" || has(limitNames, name) {
 		return
 	}
-	k.errorf("choice", "value", "shows the stored value %s, which there is not. Name a case factor or one of: %s.", quote(name), strings.Join(limitNames, ", "))
+	if _, ok := k.book.Setting(cards.Key(name)); ok {
+		return
+	}
+	k.errorf("choice", "value", "shows the stored value %s, which there is not. Name a case factor, a setting or one of: %s.", quote(name), strings.Join(limitNames, ", "))
 }
 
 func (k *bookChecker) rule(r Rule) {
@@ -290,7 +315,7 @@ func (k *bookChecker) rule(r Rule) {
 	k.need("owner", r.Owner)
 	k.optional("unasked", r.Unasked)
 	k.day(r.Review, true)
-	k.oneOf("mark", string(r.Mark), []string{string(MarkPublished), string(MarkMemory), string(MarkPractice)})
+	k.oneOf("mark", string(r.Mark), marks())
 	always := r.When.shapes() == 0
 	if !always {
 		k.in("when", -1, "", func() { k.condition(r.When, 0) })
@@ -299,7 +324,12 @@ func (k *bookChecker) rule(r Rule) {
 		k.errorf("empty", "do", "does nothing. Give it an action or a question.")
 	}
 	for n, a := range r.Do {
-		k.in("do", n, "", func() { k.action(a) })
+		k.in("do", n, "", func() {
+			k.action(a)
+			if always && a.Item != nil && a.Item.State == cards.Open {
+				k.errorf("no factor", "item", "opens %s in every case. What is always opened stands on the cards; a rule names the fact it opens for.", quote(a.Item.Name))
+			}
+		})
 	}
 	switch asks := len(r.When.factors()) > 0; {
 	case r.Unknown != nil && !asks:
@@ -354,6 +384,10 @@ func (k *bookChecker) condition(c Condition, depth int) {
 	}
 	switch {
 	case c.Test != nil:
+		if c.Test.Setting != "" {
+			k.compare(*c.Test)
+			return
+		}
 		k.test(*c.Test)
 	case c.Not != nil:
 		k.in("not", -1, "", func() { k.condition(*c.Not, depth+1) })

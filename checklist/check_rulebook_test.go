@@ -14,7 +14,7 @@ func TestCheckRuleBook(t *testing.T) {
 	oneLine := &ActionLine{Text: "Which hooks?", Ask: RoleReader, Answer: RoleScrub}
 	full := func(spoil func(*Rule)) func(*RuleBook) {
 		return func(b *RuleBook) {
-			r := asking(rule("r", when("dilated-pupil", cards.Below, "5"), addItem(saline)), TeamBrief, "How wide is the pupil?")
+			r := asking(rule("r", when("dilated-pupil", cards.Below, "5"), addItem(readySaline)), TeamBrief, "How wide is the pupil?")
 			spoil(&r)
 			b.Rules = []Rule{r}
 		}
@@ -40,7 +40,7 @@ func TestCheckRuleBook(t *testing.T) {
 		want  string // "" for nothing wrong
 	}{
 		{"a complete rule", full(func(*Rule) {}), ""},
-		{"a rule for every case", func(b *RuleBook) { b.Rules = []Rule{rule("r", Condition{}, addItem(saline))} }, ""},
+		{"a rule for every case", func(b *RuleBook) { b.Rules = []Rule{rule("r", Condition{}, addItem(readySaline))} }, ""},
 		{"no title", func(b *RuleBook) { b.Title = "" }, "error empty title"},
 		{"no owner", func(b *RuleBook) { b.Owner = "" }, "error empty owner"},
 		{"a pause is missing", func(b *RuleBook) { b.Pauses = b.Pauses[1:] }, "error empty pauses"},
@@ -65,7 +65,7 @@ func TestCheckRuleBook(t *testing.T) {
 		{"a stored value that does not exist", func(b *RuleBook) { b.Pauses[0].Lines[0].Value = "luck" }, "error choice pauses/team brief/lines/first/value"},
 		{"item 20 of the safety checklist", func(b *RuleBook) { b.Pauses[0].Lines[0].WHO = []int{20} }, "error bounds pauses/team brief/lines/first/who"},
 		{"two rules with one id", func(b *RuleBook) {
-			b.Rules = []Rule{rule("r", Condition{}, addItem(saline)), rule("r", Condition{}, addItem(saline))}
+			b.Rules = []Rule{rule("r", Condition{}, addItem(readySaline)), rule("r", Condition{}, addItem(readySaline))}
 		}, "error twice rules/r/id"},
 		{"no source", full(func(r *Rule) { r.Source = "" }), "error empty rules/r/source"},
 		{"no owner of a rule", full(func(r *Rule) { r.Owner = "" }), "error empty rules/r/owner"},
@@ -75,6 +75,7 @@ func TestCheckRuleBook(t *testing.T) {
 		{"does nothing", func(b *RuleBook) { b.Rules = []Rule{rule("r", Condition{})} }, "error empty rules/r/do"},
 		{"a question without a fact", full(func(r *Rule) { r.When = Condition{} }), "error contradiction rules/r/unknown"},
 		{"a question of 21 words", full(func(r *Rule) { r.Unknown.Text = strings.TrimSpace(strings.Repeat("w ", 21)) }), "error long question rules/r/unknown/text"},
+		{"a trailing zero, read as ten times as much", full(func(r *Rule) { r.Unknown.Text = "Is the dose 1.0 mg?" }), "error trailing zero rules/r/unknown/text"},
 		{"an unknown factor", if_(when("shoe-size", cards.Is, "42")), "error no such factor rules/r/when/test"},
 		{"a comparison the factor does not have", if_(when("white", cards.Below, "5")), "error comparison rules/r/when/test"},
 		{"a value outside the bounds", if_(when("dilated-pupil", cards.Below, "50")), "error bounds rules/r/when/test"},
@@ -103,9 +104,9 @@ func TestCheckRuleBook(t *testing.T) {
 		{"raise without a trigger", does(Action{Kind: RaiseDrill}), "error empty rules/r/do/1/trigger"},
 		{"raise what is no key", does(Action{Kind: RaiseDrill, Trigger: "Wound burn"}), "error key rules/r/do/1/trigger"},
 		{"one key, two names", func(b *RuleBook) {
-			other := saline
+			other := readySaline
 			other.Name = "Salt water"
-			b.Rules = []Rule{rule("r", Condition{}, addItem(saline), addItem(other))}
+			b.Rules = []Rule{rule("r", Condition{}, addItem(readySaline), addItem(other))}
 		}, "caution two names rules"},
 	} {
 		book := plainBook()
@@ -134,7 +135,7 @@ func TestConditionNestingIsBounded(t *testing.T) {
 
 // Every problem of a file names the line of the thing it is about.
 func TestParseRuleBookNamesLines(t *testing.T) {
-	book := plainBook(rule("good", Condition{}, addItem(saline)), asking(rule("bad", when("white", cards.Is, "perhaps"), Action{Kind: RaiseDrill}), TeamBrief, "White?"))
+	book := plainBook(rule("good", Condition{}, addItem(readySaline)), asking(rule("bad", when("white", cards.Is, "perhaps"), Action{Kind: RaiseDrill}), TeamBrief, "White?"))
 	b, err := json.MarshalIndent(book, "", " ")
 	if err != nil {
 		t.Fatal(err)

@@ -64,6 +64,9 @@ func (c Condition) decide(out []*cards.Test, facts cards.Facts, technique cards.
 
 // because reads deciding tests as words: "dilated pupil below 5 mm: 4.5 mm".
 func because(deciding []*cards.Test, a Answers, technique cards.Technique) string {
+	if len(deciding) == 1 && deciding[0] != nil {
+		return testText(*deciding[0], a)
+	}
 	var parts []string
 	for _, t := range deciding {
 		text := "technique: " + string(technique)
@@ -77,6 +80,15 @@ func because(deciding []*cards.Test, a Answers, technique cards.Technique) strin
 	return strings.Join(parts, "; ")
 }
 
+// lowerLabels are the labels of the factors as they stand inside a sentence.
+var lowerLabels = func() map[cards.FactorID]string {
+	out := make(map[cards.FactorID]string, len(cards.Factors))
+	for _, f := range cards.Factors {
+		out[f.ID] = lowerFirst(f.Label)
+	}
+	return out
+}()
+
 // testText reads a test with the answer it met.
 func testText(t cards.Test, a Answers) string {
 	f, ok := cards.FactorByID(t.Factor)
@@ -85,12 +97,21 @@ func testText(t cards.Test, a Answers) string {
 	}
 	answer := a.factText(f)
 	if f.Kind == cards.FactorNumber && answer != cards.NotKnown {
-		return lowerFirst(t.String()) + ": " + answer
+		return lowerLabels[t.Factor] + strings.TrimPrefix(t.String(), f.Label) + a.settingText(t) + ": " + answer
 	}
 	if t.Op == cards.Includes && t.Holds(a) == cards.True {
 		answer = t.Value
 	}
-	return lowerFirst(f.Label) + ": " + answer
+	return lowerLabels[t.Factor] + ": " + answer
+}
+
+// settingText says that a comparison is with the unit's setting, and what that is chosen from.
+func (a Answers) settingText(t cards.Test) string {
+	s, ok := a.setting(t.Setting)
+	if !ok {
+		return ""
+	}
+	return ", the unit's setting, " + s.ranged()
 }
 
 // missing lists the factors that keep a condition from being answered,

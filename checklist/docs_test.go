@@ -123,19 +123,28 @@ func factorRow(f cards.Factor) string {
 // in that order; each is put into the starter book and must be accepted.
 func TestExamplesOfTheRuleBookDocumentAreAccepted(t *testing.T) {
 	blocks := jsonBlocks(document(t, "rule-book.md"))
-	if len(blocks) != 4 {
-		t.Fatalf("%d examples, want a line, a rule, a condition and the actions", len(blocks))
+	if len(blocks) != 7 {
+		t.Fatalf("%d examples, want a line, a setting, a rule, a condition, the actions, a drill and the parts", len(blocks))
 	}
 	var line ScriptLine
 	var rule Rule
+	book := Starter()
+	book.Settings, book.Drills = make([]Setting, 1), make([]cards.Trigger, 1)
 	strictly(t, blocks[0], &line)
-	strictly(t, blocks[1], &rule)
+	strictly(t, blocks[1], &book.Settings[0])
+	strictly(t, blocks[2], &rule)
 	nested, acting := rule, rule
 	nested.When, acting.Do = Condition{}, nil
-	strictly(t, blocks[2], &nested.When)
-	strictly(t, blocks[3], &acting.Do)
+	strictly(t, blocks[3], &nested.When)
+	strictly(t, blocks[4], &acting.Do)
+	strictly(t, blocks[5], &book.Drills[0])
+	strictly(t, blocks[6], &book.Parts)
 	nested.ID, acting.ID = "nested", "acting"
-	book := Starter()
+	for n := range book.Pauses { // only the example's own setting is in the book
+		for i := range book.Pauses[n].Lines {
+			book.Pauses[n].Lines[i].Value = ""
+		}
+	}
 	book.Pauses[3].Lines = []ScriptLine{line}
 	book.Rules = []Rule{rule, nested, acting}
 	for _, p := range CheckRuleBook(book) {
@@ -145,7 +154,7 @@ func TestExamplesOfTheRuleBookDocumentAreAccepted(t *testing.T) {
 
 func TestRuleBookDocumentShowsEveryAction(t *testing.T) {
 	var actions []Action
-	strictly(t, jsonBlocks(document(t, "rule-book.md"))[3], &actions)
+	strictly(t, jsonBlocks(document(t, "rule-book.md"))[4], &actions)
 	var shown []ActionKind
 	for _, a := range actions {
 		shown = append(shown, a.Kind)
@@ -235,7 +244,8 @@ func TestSchemaFieldsAreThoseOfTheProgram(t *testing.T) {
 		"": reflect.TypeFor[RuleBook](), "pauseScript": reflect.TypeFor[PauseScript](), "scriptLine": reflect.TypeFor[ScriptLine](),
 		"rule": reflect.TypeFor[Rule](), "condition": reflect.TypeFor[Condition](), "test": reflect.TypeFor[cards.Test](),
 		"question": reflect.TypeFor[ScriptQuestion](), "action": reflect.TypeFor[Action](), "actionLine": reflect.TypeFor[ActionLine](),
-		"item": reflect.TypeFor[cards.Item](),
+		"item": reflect.TypeFor[cards.Item](), "setting": reflect.TypeFor[Setting](), "drill": reflect.TypeFor[cards.Trigger](),
+		"parts": reflect.TypeFor[Parts](), "switch": reflect.TypeFor[Switch](), "confirmedRecipe": reflect.TypeFor[ConfirmedRecipe](),
 	} {
 		part := s
 		if name != "" {

@@ -21,7 +21,7 @@ func TestRaisedDrillsComeFirst(t *testing.T) {
 func TestRaisedDrillThatTheCardDoesNotHave(t *testing.T) {
 	r := rule("burn", Condition{}, Action{Kind: RaiseDrill, Trigger: "wound-burn"})
 	s := generated(t, plainCard(), plainBook(r), plainCase())
-	want := []string{"caution: A house rule raises the drill “wound burn”, which the card does not have. Agree on it at the team brief."}
+	want := []string{"caution: A house rule raises the drill “wound burn”, which neither the card nor the unit has. Agree on it at the team brief."}
 	if got := specialsOf(s); !slices.Equal(got, want) {
 		t.Errorf("special %q, want %q", got, want)
 	}
@@ -55,5 +55,31 @@ func TestDrillsOpenWhatTheSheetHas(t *testing.T) {
 		if got := specialsOf(s); !slices.Equal(got, row.special) {
 			t.Errorf("%s: special %q", row.name, got)
 		}
+	}
+}
+
+// The unit's drill serves where the card has none of the key; a card's own goes first.
+func TestTheUnitsDrillServesWhereTheCardHasNone(t *testing.T) {
+	book := plainBook(rule("burn", Condition{}, Action{Kind: RaiseDrill, Trigger: "wound-burn"}))
+	book.Drills = []cards.Trigger{
+		{Key: "capsule", Title: "Capsule rupture of the unit", Seen: "x", Say: "x", Source: "made up"},
+		{Key: "wound-burn", Title: "Wound burn", Seen: "the wound turns white", Say: "burn", Open: []cards.Key{"speculum", "suture-10-0"}, Source: "made up"},
+		{Key: "collapse", Title: "Collapse", Seen: "x", Say: "x", Open: []cards.Key{"suture-10-0", "trolley"}, Source: "made up"},
+	}
+	s := generated(t, plainCard(), book, plainCase())
+	var got []string
+	for _, d := range s.Triggers {
+		got = append(got, d.Trigger.Title+" ("+string(d.Why[0].From)+")")
+	}
+	if want := []string{"Wound burn (unit drill)", "Pupil comes down (card)", "Capsule rupture (card)", "Collapse (unit drill)"}; !slices.Equal(got, want) {
+		t.Errorf("drills %q, want %q", got, want)
+	}
+	if opens := s.Triggers[0].Opens; !slices.Equal(opens, []Opens{{"speculum", "Lid speculum", cards.Open}, {"suture-10-0", "suture 10 0", ""}}) {
+		t.Errorf("opens %+v", opens)
+	}
+	// Of what is not there only the raised drill speaks; the other says it where it stands.
+	want := []string{"caution: The drill “Wound burn” opens suture 10 0, which is not on this sheet. Have it ready or agree on another way."}
+	if got := specialsOf(s); !slices.Equal(got, want) {
+		t.Errorf("special %q, want %q", got, want)
 	}
 }

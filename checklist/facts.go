@@ -13,6 +13,14 @@ type Answers struct {
 	values map[cards.FactorID][]string
 	// gradeFrom says what the nucleus grade was reckoned from.
 	gradeFrom string
+	// settings of the unit, to say beside a comparison which one it was made with.
+	settings []Setting
+}
+
+// setting returns the unit's setting with the id.
+func (a Answers) setting(id cards.Key) (Setting, bool) {
+	book := RuleBook{Settings: a.settings}
+	return book.Setting(id)
 }
 
 // Fact returns what was answered; see cards.Facts.

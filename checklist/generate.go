@@ -41,13 +41,15 @@ func Generate(in Input) (Sheet, cards.Problems) {
 	if len(problems) > 0 {
 		return Sheet{}, problems
 	}
-	m := &maker{in: in, cardWhy: Why{From: FromCard, ID: string(in.Card.ID), Text: "card: " + in.Card.Title}}
+	m := newMaker(in)
 	m.answers, _ = Derive(in.Case)
+	m.answers.settings = in.Rules.Settings
 	m.variants()
 	m.table()
 	m.rules()
 	m.askVariants()
 	m.strike()
+	m.steps()
 	m.limits(found)
 	m.fit()
 	m.allergyQuestion()
@@ -56,6 +58,15 @@ func Generate(in Input) (Sheet, cards.Problems) {
 	m.drills()
 	m.remarks(caseProblems.Cautions())
 	return m.sheet(), nil
+}
+
+// newMaker makes room for what a usual sheet holds.
+func newMaker(in Input) *maker {
+	return &maker{in: in, cardWhy: Why{From: FromCard, ID: string(in.Card.ID), Text: "card: " + in.Card.Title},
+		things:   make([]*thing, 0, len(in.Card.Items)+len(in.Card.Drugs)+16),
+		added:    make([]addedLine, 0, 24),
+		specials: make([]Special, 0, 16),
+	}
 }
 
 // maker holds a sheet in the making. Its methods each fill one part and are
@@ -74,6 +85,8 @@ type maker struct {
 	added    []addedLine
 	unasked  []unasked
 	raised   map[cards.Key][]Why
+
+	stepLines []StepLine
 
 	phases   []PhaseLimits
 	fits     []FitLine
@@ -96,7 +109,7 @@ func (m *maker) sheet() Sheet {
 		Setup:     m.setupLines(),
 		Drugs:     m.drugLines(),
 		Limits:    m.phases,
-		Steps:     c.Steps,
+		Steps:     m.stepLines,
 		Pauses:    m.spoken,
 		Triggers:  m.triggers,
 		Basics:    append(cards.ShowBasics(c.Basics), cards.ShowMachine(c.Machine)...),
@@ -108,10 +121,11 @@ func (m *maker) sheet() Sheet {
 }
 
 // ruleWhy names a rule and the facts that made it apply.
-func (m *maker) ruleWhy(r Rule, deciding []*cards.Test) Why {
-	text := "house rule: " + lowerFirst(r.Title)
-	if because := because(deciding, m.answers, m.in.Card.Technique); because != "" {
-		text += " (" + because + ")"
+func (m *maker) ruleWhy(r *Rule, deciding []*cards.Test) Why {
+	title, because := lowerFirst(r.Title), because(deciding, m.answers, m.in.Card.Technique)
+	text := "house rule: " + title
+	if because != "" {
+		text = "house rule: " + title + " (" + because + ")"
 	}
 	return Why{From: FromRule, ID: r.ID, Text: text, Source: r.Source, Mark: r.Mark}
 }
@@ -120,12 +134,15 @@ func (m *maker) ruleWhy(r Rule, deciding []*cards.Test) Why {
 // made here; what is struck is decided when everything has been added, so
 // that the order of the rules and of their actions does not matter.
 func (m *maker) rules() {
-	for _, r := range m.in.Rules.Rules {
-		truth := r.When.Holds(m.answers, m.in.Card.Technique)
-		if truth == cards.False {
-			continue
+	facts := cards.Facts(m.answers) // once: each conversion is a copy
+	for n := range m.in.Rules.Rules {
+		r := &m.in.Rules.Rules[n]
+		when := m.in.Rules.resolve(r.When)
+		truth := when.Holds(facts, m.in.Card.Technique)
+		if truth == cards.False || truth == cards.Unknown && r.Unasked != "" {
+			continue // a rule that says why nobody need ask is left alone
 		}
-		deciding := r.When.deciding(m.answers, m.in.Card.Technique)
+		deciding := when.deciding(facts, m.in.Card.Technique)
 		if truth == cards.Unknown {
 			m.ask(r, deciding)
 			continue
@@ -138,7 +155,7 @@ func (m *maker) rules() {
 	}
 }
 
-func (m *maker) do(r Rule, n int, a Action, why Why, weight Weight) {
+func (m *maker) do(r *Rule, n int, a Action, why Why, weight Weight) {
 	switch a.Kind {
 	case AddItem:
 		m.add(*a.Item, why)
@@ -151,7 +168,7 @@ func (m *maker) do(r Rule, n int, a Action, why Why, weight Weight) {
 	case Withhold:
 		m.withheld = append(m.withheld, withholding{items: a.Items, allergens: a.Allergens, substitute: a.Substitute, text: a.Text, why: why})
 	case DoNotUse:
-		m.banned = append(m.banned, ban{items: a.Items, text: a.Text, why: why})
+		m.banned = append(m.banned, ban{items: a.Items, steps: a.Steps, text: a.Text, why: why})
 	case RaiseDrill:
 		if m.raised == nil {
 			m.raised = map[cards.Key][]Why{}
@@ -160,13 +177,9 @@ func (m *maker) do(r Rule, n int, a Action, why Why, weight Weight) {
 	}
 }
 
-// ask puts the question of a rule that cannot be answered. A rule that says
-// why nobody need ask is left alone. For one that says neither, askTheRest
-// makes sure that somebody asks.
-func (m *maker) ask(r Rule, deciding []*cards.Test) {
-	if r.Unasked != "" {
-		return
-	}
+// ask puts the question of a rule that cannot be answered. For one that has
+// none, askTheRest makes sure that somebody asks.
+func (m *maker) ask(r *Rule, deciding []*cards.Test) {
 	if r.Unknown == nil {
 		m.unasked = append(m.unasked, unasked{missing(deciding, m.answers), m.ruleWhy(r, deciding)})
 		return
@@ -186,6 +199,9 @@ type unasked struct {
 // answered and that no question asks for by itself: otherwise a fact nobody
 // knows would pass for "no".
 func (m *maker) askTheRest() {
+	if len(m.unasked) == 0 {
+		return
+	}
 	var labels []string
 	var whys []Why
 	for _, f := range cards.Factors {

@@ -64,7 +64,7 @@ func (m *maker) limits(found cards.Problems) {
 	cautions := found.Cautions()
 	m.cardCautions(cautions)
 	if len(m.applied) > 0 { // only the limits in use are judged
-		cautions = cards.Check(cards.Card{Machine: m.in.Card.Machine, Phases: phases}).Cautions()
+		cautions = cards.CheckPhases(m.in.Card.Machine, phases).Cautions()
 	}
 	for n := range m.phases {
 		p := &m.phases[n]
@@ -82,7 +82,7 @@ func (m *maker) phase(p *cards.Phase) PhaseLimits {
 		l := v.Phases[0].Limits
 		if n > 0 && l != p.Limits {
 			p.Limits = base
-			out.Values, out.Base, out.Variant = shown(base), nil, ""
+			out.Values, out.Base, out.Variant, out.Cautions = shown(base), nil, "", nil
 			out.Why = []Why{m.cardWhy}
 			m.variantsDisagree(&out)
 			return out
@@ -90,10 +90,27 @@ func (m *maker) phase(p *cards.Phase) PhaseLimits {
 		p.Limits = l
 		if n == 0 {
 			out.Base, out.Variant, out.Why = cards.ShowLimits(base), v.Key, nil
+			out.Cautions = raised(m.in.Card.Machine, p.Kind, base, l)
 		}
 		out.Why = append(out.Why, v.why)
 	}
 	out.Values = shown(p.Limits)
+	return out
+}
+
+// raised says where a variant goes beyond the card's own limits in a way that
+// lowers the chamber: a vacuum above by more than a step is tried on a small
+// piece first, more flow wants more irrigation (published lectures on fluidics).
+func raised(m cards.Machine, kind cards.PhaseKind, base, l cards.Limits) []string {
+	var out []string
+	vacuum, _ := cards.ParameterByID("vacuum")
+	held := kind == cards.Chop || kind == cards.SegmentRemoval // the tip is sealed, and then lets go
+	if held && base.Vacuum.Stated() && l.Vacuum.Stated() && l.Vacuum.Millionths()-base.Vacuum.Millionths() > vacuum.Step.Millionths() {
+		out = append(out, "Vacuum is above the card's own "+numberText(base.Vacuum.String(), vacuum.Unit)+": see on a small piece first whether the chamber holds.")
+	}
+	if kind != cards.AnteriorVitrectomy && cards.FlowRaised(m, base, l) {
+		out = append(out, "Flow is above the card's own and irrigation is no higher: the pressure in the chamber falls.")
+	}
 	return out
 }
 
@@ -144,7 +161,7 @@ func (m *maker) doubts(p *PhaseLimits) {
 // cardCautions notes the cautions about the card that stand at no phase, so that none is lost.
 func (m *maker) cardCautions(cautions cards.Problems) {
 	for _, c := range cautions {
-		if strings.HasPrefix(c.Path, "phases/") || strings.HasPrefix(c.Path, "variants/") || strings.HasPrefix(c.Path, "triggers/") {
+		if strings.HasPrefix(c.Path, "phases/") || strings.HasPrefix(c.Path, "variants/") || c.Code == "not ready" {
 			continue // shown at the phase; of no variant in use; judged again on what the sheet has
 		}
 		why := m.cardWhy

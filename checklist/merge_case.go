@@ -124,8 +124,9 @@ func question(u caseUnit, base, head, mine Case) cards.Question {
 func contradictions(merged *Case, base, head, mine Case) []cards.Question {
 	var out []cards.Question
 	for _, f := range cards.Factors {
-		pair := []caseUnit{factUnit(f.OnlyWith), factUnit(f.ID)}
-		if f.OnlyWith == "" || !contradictory(*merged, f.ID) || contradictory(head, f.ID) {
+		other := ruledOutBy(f)
+		pair := []caseUnit{factUnit(other), factUnit(f.ID)}
+		if other == "" || !contradictory(*merged, f.ID) || contradictory(head, f.ID) {
 			continue
 		}
 		for _, u := range pair {

@@ -91,19 +91,26 @@ func (m *maker) pauses() {
 	}
 }
 
-func (m *maker) pause(script PauseScript) Pause {
-	p := Pause{ID: script.ID, When: script.When, Lines: make([]PauseLine, 0, len(script.Lines)+maxAdded)}
-	for _, l := range script.Lines {
-		p.Lines = append(p.Lines, PauseLine{ID: l.ID, Text: l.Text, Ask: l.Ask, Answer: l.Answer, Expect: l.Expect, Stored: m.stored(l.Value),
-			Why: []Why{{From: FromPauses, ID: l.ID, Text: "fixed line of the " + string(script.ID), Source: l.Source}}})
-	}
+// addedTo lists the lines added to a pause, the weightiest first.
+func (m *maker) addedTo(id PauseID) []*addedLine {
 	var added []*addedLine
 	for n := range m.added {
-		if m.added[n].pause == script.ID {
+		if m.added[n].pause == id {
 			added = append(added, &m.added[n])
 		}
 	}
 	slices.SortStableFunc(added, func(a, b *addedLine) int { return a.rank() - b.rank() })
+	return added
+}
+
+func (m *maker) pause(script PauseScript) Pause {
+	added := m.addedTo(script.ID)
+	p := Pause{ID: script.ID, When: script.When, Lines: make([]PauseLine, 0, len(script.Lines)+len(added))}
+	whys, text := make([]Why, len(script.Lines)), "fixed line of the "+string(script.ID)
+	for n, l := range script.Lines {
+		whys[n] = Why{From: FromPauses, ID: l.ID, Text: text, Source: l.Source}
+		p.Lines = append(p.Lines, PauseLine{ID: l.ID, Text: l.Text, Ask: l.Ask, Answer: l.Answer, Expect: l.Expect, Stored: m.stored(l.Value), Why: whys[n : n+1 : n+1]})
+	}
 	for _, a := range added {
 		a.Stored = m.stored(a.value)
 		p.Lines = append(p.Lines, a.PauseLine)
@@ -117,13 +124,16 @@ func (m *maker) pause(script PauseScript) Pause {
 	return p
 }
 
-// stored is the value that is shown after the answer: a fact of the case, or a limit of the first phase.
+// stored is the value that is shown after the answer: a fact of the case, a setting of the unit, or a limit of the first phase.
 func (m *maker) stored(name string) string {
 	if name == "" {
 		return ""
 	}
 	if f, ok := cards.FactorByID(cards.FactorID(name)); ok {
 		return m.storedFact(f)
+	}
+	if s, ok := m.answers.setting(cards.Key(name)); ok {
+		return numberText(s.Value.String(), s.Unit) + ", the unit's setting, " + s.ranged()
 	}
 	if len(m.phases) == 0 {
 		return "the card has no phases"

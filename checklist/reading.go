@@ -33,3 +33,21 @@ func (p *Pause) reckonTime() {
 	p.Seconds = ReadingSeconds(p.Words, len(p.Lines))
 	p.Long = p.Seconds > longPauseSeconds
 }
+
+// Reading is how long the fixed lines of a pause take, and how many there may be.
+type Reading struct {
+	Words   int  `json:"words"`
+	Seconds int  `json:"seconds"`
+	Long    bool `json:"long"` // passes a minute
+	Most    int  `json:"most"` // fixed lines
+}
+
+// ReadingOf reckons the time of lines that are being written.
+func ReadingOf(lines []string) Reading {
+	p := Pause{}
+	for _, text := range lines {
+		p.Lines = append(p.Lines, PauseLine{Text: text})
+	}
+	p.reckonTime()
+	return Reading{Words: p.Words, Seconds: p.Seconds, Long: p.Long, Most: maxFixedLines}
+}

@@ -12,7 +12,13 @@ type RuleBook struct {
 	Review cards.Date `json:"review,omitempty"`
 	// Pauses hold the fixed lines, in order. Rules add lines after them.
 	Pauses []PauseScript `json:"pauses"`
-	Rules  []Rule        `json:"rules"`
+	// Settings are the figures the unit has chosen; rules compare with them.
+	Settings []Setting `json:"settings,omitempty"`
+	Rules    []Rule    `json:"rules"`
+	// Drills serve where a surgeon's card has no trigger of the same key; the card's own goes first.
+	Drills []cards.Trigger `json:"drills,omitempty"`
+	// Parts are what the unit has turned on.
+	Parts Parts `json:"parts,omitzero"`
 }
 
 // PauseID names one of the steps that are read aloud.
@@ -61,7 +67,7 @@ type ScriptLine struct {
 	// Expect says what a good answer sounds like: a value or a state, not "checked".
 	Expect string `json:"expect,omitempty"`
 	// Value names a stored value to reveal after the answer: "lens-power", "backup-power",
-	// "toric-axis", "eye", "allergies" (facts of the case), or "bottle", "pressure", "vacuum" … of the first phase.
+	// "toric-axis", "eye", "allergies" (facts of the case), a setting of the unit, or "bottle", "pressure", "vacuum" … of the first phase.
 	Value string `json:"value,omitempty"`
 	// WHO numbers of the 19 items of the 2009 surgical safety checklist that this line covers.
 	WHO    []int  `json:"who,omitempty"`
@@ -122,7 +128,7 @@ const (
 	AddLine     ActionKind = "add line"     // Line, at Pause
 	AddCaution  ActionKind = "add caution"  // Text, Weight
 	Withhold    ActionKind = "withhold"     // items and drugs matching Items or Allergens; Substitute, if the unit has set one
-	DoNotUse    ActionKind = "do not"       // items or drugs by key that must not be used in this case: a conflict if the card has one
+	DoNotUse    ActionKind = "do not"       // items or drugs by key, steps by a word, that must not be used in this case: a conflict if the card has one
 	RaiseDrill  ActionKind = "raise"        // Trigger goes to the top
 	AddQuestion ActionKind = "add question" // Line, at Pause, as a question that needs an answer
 )
@@ -136,6 +142,7 @@ type Action struct {
 	Text       string           `json:"text,omitempty"`
 	Weight     Weight           `json:"weight,omitempty"`
 	Items      []cards.Key      `json:"items,omitempty"`
+	Steps      []string         `json:"steps,omitempty"` // how a word of the step begins, in small letters: "hydrodissect"
 	Allergens  []cards.Allergen `json:"allergens,omitempty"`
 	Substitute *cards.Item      `json:"substitute,omitempty"`
 	Trigger    cards.Key        `json:"trigger,omitempty"`

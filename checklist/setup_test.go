@@ -77,6 +77,7 @@ func withhold(substitute *cards.Item, allergens ...cards.Allergen) Action {
 var (
 	chlorhexidine = cards.Item{Key: "chlorhexidine", Name: "Chlorhexidine", Kind: "fluid", Quantity: 1, State: cards.Open, Allergens: []cards.Allergen{"chlorhexidine"}}
 	moxifloxacin  = cards.Item{Key: "moxifloxacin", Name: "Moxifloxacin", Kind: "drug", Quantity: 1, State: cards.HaveReady, Allergens: []cards.Allergen{"quinolone"}}
+	readySaline   = cards.Item{Key: "saline", Name: "Saline", Kind: "fluid", Quantity: 1, State: cards.HaveReady}
 	saline        = cards.Item{Key: "saline", Name: "Saline", Kind: "fluid", Quantity: 1, State: cards.Open}
 )
 
@@ -205,5 +206,43 @@ func TestConflictHidesNoAllergy(t *testing.T) {
 	}
 	if struck, _ := struckOf(s, "iodine"); struck != StruckConflict {
 		t.Errorf("struck %q", struck)
+	}
+}
+
+// A step of the card that must not be done is a conflict that names the step.
+// Words: as people write them; a word that is denied is not done.
+func TestDoNotUseStrikesSteps(t *testing.T) {
+	for _, row := range []struct {
+		step cards.Step
+		want bool
+	}{
+		{cards.Step{Key: "hydrodissection", Title: "Hydrodissection"}, true},
+		{cards.Step{Key: "hydrodissection", Title: "Free the nucleus"}, true}, // renamed, the key stays
+		{cards.Step{Key: "free", Title: "Free the nucleus", Do: "Hydrodissect in one wave."}, true},
+		{cards.Step{Key: "free", Title: "Cortical-cleaving hydrodissection"}, true},
+		{cards.Step{Key: "say-it", Title: "Say it", Do: "“No hydrodissection in this eye.”"}, false},
+		{cards.Step{Key: "free", Title: "Free the nucleus", Do: "Never hydrodissect."}, false},
+		{cards.Step{Key: "free", Title: "Free the nucleus", Do: "No wave of fluid, then hydrodissection."}, true},
+		{cards.Step{Key: "delineation", Title: "Hydrodelineation", Do: "From the inside."}, false},
+	} {
+		card := plainCard()
+		card.Steps = []cards.Step{row.step}
+		s := generated(t, card, plainBook(rule("polar", when("posterior-polar", cards.Is, cards.Yes), Action{Kind: DoNotUse, Steps: []string{"hydrodissect"}, Text: "no hydrodissection."})), plainCase("posterior-polar=yes"))
+		want := []string(nil)
+		if row.want {
+			want = []string{"stop: Step “" + row.step.Title + "” of the card: no hydrodissection."}
+		}
+		if got := specialsOf(s); !slices.Equal(got, want) {
+			t.Errorf("%+v: special %q, want %q", row.step, got, want)
+		}
+		if struck := s.Steps[0].Struck == StruckConflict; struck != row.want || struck && s.Steps[0].Why[0].ID != "polar" {
+			t.Errorf("%+v: %+v", row.step, s.Steps[0])
+		}
+	}
+	card := plainCard()
+	card.Steps = []cards.Step{{Key: "hydrodissection", Title: "Hydrodissection"}}
+	s := generated(t, card, plainBook(rule("polar", when("posterior-polar", cards.Is, cards.Yes), Action{Kind: DoNotUse, Steps: []string{"hydrodissect"}})), plainCase("posterior-polar=no"))
+	if len(s.Special) > 0 || s.Steps[0].Struck != "" {
+		t.Errorf("without the factor: %+v", s.Special)
 	}
 }

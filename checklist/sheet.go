@@ -17,7 +17,7 @@ type Sheet struct {
 	Setup     []SetupLine    `json:"setup"`
 	Drugs     []DrugLine     `json:"drugs,omitempty"`
 	Limits    []PhaseLimits  `json:"limits"`
-	Steps     []cards.Step   `json:"steps,omitempty"`
+	Steps     []StepLine     `json:"steps,omitempty"`
 	Pauses    []Pause        `json:"pauses"`
 	Triggers  []TriggerSheet `json:"triggers"`
 	Basics    []Shown        `json:"basics,omitempty"` // surgeon's basics and machine, ready to show
@@ -50,6 +50,7 @@ const (
 	FromRule    WhyFrom = "rule"
 	FromPauses  WhyFrom = "fixed line" // a fixed line of a pause
 	FromFact    WhyFrom = "fact"       // a fact that is not known
+	FromDrills  WhyFrom = "unit drill" // a drill of the unit's own
 )
 
 // FactLine is one fact, ready to read.
@@ -81,6 +82,9 @@ type FitLine struct {
 	Text   string       `json:"text"`
 	Reason string       `json:"reason"`
 	Known  bool         `json:"known"` // false: would speak, but the fact is not known
+	// Source and Mark stand with what is said of a technique; a surgeon's own line needs none.
+	Source string `json:"source,omitempty"`
+	Mark   Mark   `json:"mark,omitempty"`
 }
 
 // Struck says why a line is shown struck out.
@@ -123,6 +127,17 @@ type DrugLine struct {
 	Instead  string      `json:"instead,omitempty"`
 	Special  bool        `json:"special,omitempty"`
 	Why      []Why       `json:"why"`
+}
+
+// StepLine is one move of the technique; struck when it must not be done in this case.
+type StepLine struct {
+	Key        cards.Key `json:"key"`
+	Title      string    `json:"title"`
+	Phase      cards.Key `json:"phase,omitempty"`
+	Do         string    `json:"do,omitempty"`
+	Checkpoint string    `json:"checkpoint,omitempty"`
+	Struck     Struck    `json:"struck,omitempty"`
+	Why        []Why     `json:"why,omitempty"` // only of a struck one: the others are the card's
 }
 
 // Shown is a label with its value and unit, ready to read.

@@ -54,7 +54,7 @@ func TestStarterCoversTheCataractAdaptation(t *testing.T) {
 		words []string
 	}{
 		{TeamBrief, "order of the list and its changes", []string{"order", "change"}},
-		{TeamBrief, "patients with similar names", []string{"similar names"}},
+		{TeamBrief, "patients with similar names", []string{"same or similar names"}},
 		{TeamBrief, "lens and a spare of the same power in theatre", []string{"same-power spare"}},
 		{SignIn, "mark visible, agrees with consent and notes", []string{"mark", "consent", "notes"}},
 		{SignIn, "allergies by substance", []string{"iodine", "latex", "antibiotic", "local anaesthetic", "plaster"}},
@@ -197,6 +197,21 @@ func nests(c Condition, value string) bool {
 	return false
 }
 
+// tests lists the tests of a condition.
+func tests(c Condition) []cards.Test {
+	var out []cards.Test
+	if c.Test != nil {
+		out = append(out, *c.Test)
+	}
+	if c.Not != nil {
+		out = append(out, tests(*c.Not)...)
+	}
+	for _, part := range slices.Concat(c.All, c.Any) {
+		out = append(out, tests(part)...)
+	}
+	return out
+}
+
 func factorsOf(c Condition) []cards.FactorID {
 	var out []cards.FactorID
 	if c.Test != nil {
@@ -221,11 +236,15 @@ func asks(id string, factors []cards.FactorID) bool {
 
 // neverAsked are the factors that no rule asks for when they are not known, with the reason.
 var neverAsked = map[cards.FactorID]string{
-	"anaesthesia":       "a fixed line of the team brief asks",
 	"cell-density":      "measured only where the cornea is in doubt, and then the rule on guttata asks",
 	"corneal-thickness": "measured only where the cornea is in doubt, and then the rule on guttata asks",
 	"age-band":          "nothing is laid out otherwise",
 	"allergy-other":     "the fixed line of the sign in asks for every allergy",
+	"oxygen":            "a fixed line of the team brief asks",
+	"tremor":            "a fixed line of the sign in asks",
+	"hearing":           "a fixed line of the sign in asks",
+	"language":          "a fixed line of the sign in asks",
+	"closed-spaces":     "a fixed line of the sign in asks",
 }
 
 func TestStarterAsksForEveryFactorThatIsNotKnown(t *testing.T) {
@@ -308,13 +327,16 @@ func TestStarterRulesSayWhereTheyComeFrom(t *testing.T) {
 }
 
 func TestStarterNamesAThresholdAsTheUnitsChoice(t *testing.T) {
-	// Published cut-offs differ (dilated pupil: 3 to 5 mm), so a rule with a
-	// threshold of its own says in its title that the unit chose it.
+	// Published cut-offs differ (dilated pupil: 3 to 5 mm), so a rule compares
+	// with a setting, and one with a threshold of its own says in its title
+	// that the unit chose it.
 	chosen := map[cards.FactorID]bool{"dilated-pupil": true, "axial-length": true, "chamber-depth": true, "cell-density": true,
-		"corneal-thickness": true, "inr": true}
+		"corneal-thickness": true, "inr": true, "posterior-polar-size": true}
 	for _, r := range Starter().Rules {
-		if r.When.Test != nil && chosen[r.When.Test.Factor] && !strings.Contains(r.Title, "unit's choice") {
-			t.Errorf("%s compares %s with %s, but its title does not say that the unit chose it: %q", r.ID, r.When.Test.Factor, r.When.Test.Value, r.Title)
+		for _, c := range tests(r.When) {
+			if chosen[c.Factor] && c.Setting == "" && !strings.Contains(r.Title, "unit's choice") && !strings.Contains(r.Title, "unit's setting") {
+				t.Errorf("%s compares %s with %s, but neither a setting nor its title says that the unit chose it: %q", r.ID, c.Factor, c.Value, r.Title)
+			}
 		}
 	}
 }
@@ -403,6 +425,14 @@ func bookTexts(book RuleBook) map[string]string {
 		out[string(script.ID)+" when"] = script.When
 		for _, l := range script.Lines {
 			out[l.ID+" text"], out[l.ID+" expect"], out[l.ID+" source"] = l.Text, l.Expect, l.Source
+		}
+	}
+	for _, s := range book.Settings {
+		out[string(s.ID)+" label"], out[string(s.ID)+" setting source"] = s.Label, s.Source
+	}
+	for _, d := range book.Drills {
+		for n, text := range slices.Concat([]string{d.Title, d.Seen, d.Say, d.NextStep, d.Source}, d.Surgeon, d.Scrub, d.Circulating, d.Anaesthesia) {
+			out[fmt.Sprintf("drill %s %d", d.Key, n)] = text
 		}
 	}
 	for _, r := range book.Rules {

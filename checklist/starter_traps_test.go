@@ -19,6 +19,7 @@ func trapCard() cards.Card {
 	return cards.Card{ID: "plain", Title: "Plain card", Technique: cards.DivideAndConquer, Owner: "surgeon",
 		Items: []cards.Item{item("hydrodissection-cannula", "instrument"), item("sterile-gloves", "consumable", "latex"),
 			item("povidone-iodine-5", "drug", "iodine"), item("povidone-iodine-10-skin", "drug", "iodine")},
+		Steps:  []cards.Step{{Key: "hydrodissection", Title: "Hydrodissection"}},
 		Drugs:  []cards.Drug{{Key: "cefuroxime", Name: "Cefuroxime", Route: "intracameral", State: cards.Open, Allergens: []cards.Allergen{"cephalosporin"}}},
 		Phases: []cards.Phase{{Key: "sculpt", Name: "Sculpt", Kind: cards.Sculpt, Limits: cards.Limits{Vacuum: cards.Whole(60)}}}}
 }
@@ -69,6 +70,9 @@ func TestPosteriorPolarConflictsWithHydrodissection(t *testing.T) {
 		if l, ok := setupLine(s, key); !ok || l.State != cards.HaveReady {
 			t.Errorf("%s is not in the room unopened", key)
 		}
+	}
+	if s.Steps[0].Struck != StruckConflict || !isSpecial(s, WeightStop, "Step “Hydrodissection” of the card") {
+		t.Error("the step hydrodissection of the card is no conflict")
 	}
 	if !says(pauseOf(s, TeamBrief), "no hydrodissection") {
 		t.Error("the team is not told at the brief")
@@ -184,13 +188,21 @@ func TestAllergiesWithholdAndSubstitute(t *testing.T) {
 	}
 }
 
-// Every rule of the starter book is seen at work on a sheet that was read and agreed.
+// Every rule of the starter book is seen on sheets that were read and agreed:
+// with its facts present, with them absent, and with them not known. A rule
+// that only asks has nothing to show when its facts are present.
 func TestEveryStarterRuleIsShownByACase(t *testing.T) {
 	paths, err := filepath.Glob("../testdata/cases/*.txtar")
 	if err != nil {
 		t.Fatal(err)
 	}
-	shown := map[string]bool{}
+	if len(paths) < 64 {
+		t.Errorf("%d cases, want at least 64", len(paths))
+	}
+	shown := map[string]map[cards.Truth]bool{}
+	for _, r := range Starter().Rules {
+		shown[r.ID] = map[cards.Truth]bool{}
+	}
 	for _, path := range paths {
 		g := readGolden(t, path)
 		if g.files["rules.json"] != nil {
@@ -198,16 +210,15 @@ func TestEveryStarterRuleIsShownByACase(t *testing.T) {
 		}
 		in := g.input(t)
 		answers, _ := Derive(in.Case)
-		for _, r := range in.Rules.Rules {
-			holds := r.When.Holds(answers, in.Card.Technique)
-			if holds == cards.True || (holds == cards.Unknown && len(r.Do) == 0) {
-				shown[r.ID] = true
-			}
+		for n, when := range in.Rules.Conditions() {
+			shown[in.Rules.Rules[n].ID][when.Holds(answers, in.Card.Technique)] = true
 		}
 	}
 	for _, r := range Starter().Rules {
-		if !shown[r.ID] {
-			t.Errorf("no case of testdata/cases shows the rule %s", r.ID)
+		for truth, name := range map[cards.Truth]string{cards.True: "present", cards.False: "absent", cards.Unknown: "not known"} {
+			if always := r.When.shapes() == 0; !shown[r.ID][truth] && !(always && truth != cards.True) && !(len(r.Do) == 0 && truth == cards.False) {
+				t.Errorf("no case of testdata/cases shows the rule %s with its facts %s", r.ID, name)
+			}
 		}
 	}
 }

@@ -14,6 +14,7 @@ type withholding struct {
 // ban says what must not be used in this case for another reason.
 type ban struct {
 	items []cards.Key
+	steps []string
 	text  string
 	why   Why
 }

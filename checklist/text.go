@@ -254,7 +254,7 @@ func shownText(values []Shown) string {
 	return strings.Join(texts, "; ")
 }
 
-func (w *textWriter) steps(list []cards.Step) {
+func (w *textWriter) steps(list []StepLine) {
 	if len(list) == 0 {
 		return
 	}
@@ -264,10 +264,15 @@ func (w *textWriter) steps(list []cards.Step) {
 		if s.Do != "" {
 			text += ": " + s.Do
 		}
-		w.line(0, strconv.Itoa(n+1)+". ", text)
+		mark := strconv.Itoa(n+1) + ". "
+		if s.Struck != "" {
+			mark += "(" + string(s.Struck) + ") "
+		}
+		w.line(0, mark, text)
 		if s.Checkpoint != "" {
 			w.line(3, "check: ", s.Checkpoint)
 		}
+		w.why(3, s.Why)
 	}
 }
 

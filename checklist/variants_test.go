@@ -1,6 +1,7 @@
 package checklist
 
 import (
+	"slices"
 	"strings"
 	"testing"
 
@@ -38,7 +39,7 @@ func TestVariantReplacesTheWholePhase(t *testing.T) {
 	card.Variants = []cards.Variant{onGrade4("Dense nucleus", func(v *cards.Variant) { v.Phases = []cards.PhaseChange{denseChop(450)} })}
 	s := generated(t, card, plainBook(), plainCase("nucleus-clinical=4+"))
 	p := chopOf(t, s)
-	if vacuumOf(p.Values) != "450" || vacuumOf(p.Base) != "350" || p.Variant != "dense-nucleus" || len(p.Cautions) != 0 {
+	if vacuumOf(p.Values) != "450" || vacuumOf(p.Base) != "350" || p.Variant != "dense-nucleus" || len(p.Cautions) != 1 {
 		t.Errorf("chop: %+v", p)
 	}
 	mustText(t, "reason", p.Why[0].Text, "variant: Dense nucleus (nucleus grade 1 to 5 at least 4: 4 (approximate, from clinical 4+))")
@@ -132,7 +133,7 @@ func TestCautionsAreAboutTheLimitsInUse(t *testing.T) {
 	card := plainCard()
 	card.Variants = []cards.Variant{onGrade4("Dense", func(v *cards.Variant) { v.Phases = []cards.PhaseChange{denseChop(650)} })}
 	dense := chopOf(t, generated(t, card, plainBook(), plainCase("nucleus-clinical=4+")))
-	if len(dense.Cautions) != 1 || !strings.Contains(dense.Cautions[0], "650 mmHg is outside the usual range 250 to 600 mmHg") {
+	if len(dense.Cautions) != 2 || !strings.Contains(dense.Cautions[1], "650 mmHg is outside the usual range 250 to 600 mmHg") {
 		t.Errorf("cautions %q", dense.Cautions)
 	}
 	soft := chopOf(t, generated(t, card, plainBook(), plainCase("nucleus-clinical=1+")))
@@ -157,5 +158,33 @@ func TestFitLines(t *testing.T) {
 	}
 	if s := generated(t, card, plainBook(), plainCase("nucleus-clinical=1+", "loose-zonules=no", "white=no")); len(s.Fit) != 0 {
 		t.Errorf("nothing speaks: %+v", s.Fit)
+	}
+}
+
+// What a variant raises above the card's own limits is said beside them: a
+// vacuum by more than one step (10 mmHg), a flow without more irrigation.
+func TestAVariantThatGoesBeyondTheCardSaysSo(t *testing.T) {
+	for _, row := range []struct {
+		name string
+		l    cards.Limits
+		want []string
+	}{
+		{"one step of vacuum", cards.Limits{Vacuum: cards.Whole(360), Flow: cards.Whole(35), Bottle: cards.Whole(95)}, nil},
+		{"more vacuum", cards.Limits{Vacuum: cards.Whole(361), Flow: cards.Whole(35), Bottle: cards.Whole(95)},
+			[]string{"Vacuum is above the card's own 350 mmHg: see on a small piece first whether the chamber holds."}},
+		{"less vacuum", cards.Limits{Vacuum: cards.Whole(300), Flow: cards.Whole(35), Bottle: cards.Whole(95)}, nil},
+		{"more flow", cards.Limits{Vacuum: cards.Whole(350), Flow: cards.Whole(40), Bottle: cards.Whole(95)},
+			[]string{"Flow is above the card's own and irrigation is no higher: the pressure in the chamber falls."}},
+		{"more flow, more irrigation", cards.Limits{Vacuum: cards.Whole(350), Flow: cards.Whole(40), Bottle: cards.Whole(105)}, nil},
+	} {
+		card := plainCard()
+		card.Variants = []cards.Variant{{Key: "dense", Title: "Dense", When: []cards.Test{{Factor: "white", Op: cards.Is, Value: cards.Yes}}, Phases: []cards.PhaseChange{{Phase: "chop", Limits: row.l}}}}
+		s := generated(t, card, plainBook(), plainCase("white=yes"))
+		if got := s.Limits[1].Cautions; !slices.Equal(got, row.want) {
+			t.Errorf("%s: %q, want %q", row.name, got, row.want)
+		}
+		if got := generated(t, card, plainBook(), plainCase("white=no")).Limits[1].Cautions; len(got) > 0 {
+			t.Errorf("%s, not applied: %q", row.name, got)
+		}
 	}
 }

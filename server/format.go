@@ -74,17 +74,31 @@ func formatOne(op *operator, file string, write, list bool) error {
 	return err
 }
 
-// replaceFile never leaves half a card behind.
-func replaceFile(path string, b []byte) error {
-	info, err := os.Stat(path)
+// replaceFile never leaves half a card behind, also when the power fails. A
+// link stays a link: what it points to is replaced.
+func replaceFile(path string, b []byte) (err error) {
+	target, err := filepath.EvalSymlinks(path)
 	if err != nil {
 		return fmt.Errorf("cannot look at %s: %w", path, err)
 	}
-	temp := path + ".part"
-	if err := os.WriteFile(temp, b, info.Mode().Perm()); err != nil {
-		return fmt.Errorf("cannot write %s: %w", temp, err)
+	info, err := os.Stat(target)
+	if err != nil {
+		return fmt.Errorf("cannot look at %s: %w", path, err)
 	}
-	if err := os.Rename(temp, path); err != nil {
+	f, err := os.CreateTemp(filepath.Dir(target), ".sideport-*.part")
+	if err != nil {
+		return fmt.Errorf("cannot write beside %s: %w", path, err)
+	}
+	defer func() {
+		if err != nil {
+			err = errors.Join(err, os.Remove(f.Name()))
+		}
+	}()
+	_, err = f.Write(b)
+	if err := errors.Join(err, f.Chmod(info.Mode().Perm()), f.Sync(), f.Close()); err != nil {
+		return fmt.Errorf("cannot write %s: %w", f.Name(), err)
+	}
+	if err := os.Rename(f.Name(), target); err != nil {
 		return fmt.Errorf("cannot replace %s: %w", path, err)
 	}
 	return nil

@@ -67,6 +67,7 @@ type API struct {
 // Limits of one server. They are far above what a theatre needs and below what would hurt.
 const (
 	maxBody        = 2 << 20 // bytes of a request
+	maxRead        = 4 << 20 // up to here a request is read to its end all the same: one that is cut off never sees why
 	maxDepth       = 64      // of nested JSON
 	maxEdits       = 100     // in one push
 	maxConnections = 1024
@@ -82,7 +83,7 @@ func New(c Config) *API {
 		AppName:               "Sideport",
 		DisableStartupMessage: true,
 		Immutable:             true, // handlers copy as well: some of the framework's own paths have not kept this promise
-		BodyLimit:             maxBody,
+		BodyLimit:             maxRead,
 		Concurrency:           maxConnections,
 		ReadTimeout:           readTimeout,
 		IdleTimeout:           idleTimeout,

@@ -11,6 +11,7 @@ import (
 // push is the request of a device with edits that wait on it.
 type push struct {
 	Protocol int            `json:"protocol"`
+	Epoch    string         `json:"epoch,omitempty"` // whose revisions the parents are; a device that has read nothing leaves it out
 	Device   edits.DeviceID `json:"device"`
 	Edits    []edits.Edit   `json:"edits"`
 }
@@ -49,8 +50,15 @@ func decodePush(b []byte) (push, error) {
 // editPush takes edits in their order, each in a transaction of its own. When
 // one fails, those before it are kept and the device sends all of them again.
 func (a *API) editPush(c *fiber.Ctx) error {
-	p, err := decodePush(append([]byte(nil), c.Body()...))
+	b, err := ownBody(c)
 	if err != nil {
+		return err
+	}
+	p, err := decodePush(b)
+	if err != nil {
+		return err
+	}
+	if err := a.sameEpoch(p.Epoch); err != nil {
 		return err
 	}
 	receipts := make([]edits.Receipt, 0, len(p.Edits))
@@ -67,4 +75,21 @@ func (a *API) editPush(c *fiber.Ctx) error {
 		return err
 	}
 	return send(c, pushed{Protocol: protocol, Epoch: info.Epoch, Seq: info.Seq, Receipts: receipts})
+}
+
+// sameEpoch refuses a push whose parents are revisions of another epoch: after
+// a restore the same number may be a revision that the author never saw. The
+// epoch of a running server does not change.
+func (a *API) sameEpoch(epoch string) error {
+	if epoch == "" {
+		return nil
+	}
+	info, err := a.Store.Info()
+	if err != nil {
+		return err
+	}
+	if epoch != info.Epoch {
+		return &Error{Code: OtherEpoch, Text: "The server was restored from an older copy. Nothing was taken. The device reads everything again and then sends what the server lacks."}
+	}
+	return nil
 }

@@ -17,6 +17,7 @@ type Code string
 const (
 	BadRequest  Code = "bad request"
 	NotFound    Code = "not found"
+	OtherEpoch  Code = "other epoch"
 	TooLarge    Code = "too large"
 	Busy        Code = "busy"
 	Unavailable Code = "unavailable"
@@ -27,6 +28,7 @@ const (
 var statuses = map[Code]int{
 	BadRequest:  fiber.StatusBadRequest,
 	NotFound:    fiber.StatusNotFound,
+	OtherEpoch:  fiber.StatusConflict,
 	TooLarge:    fiber.StatusRequestEntityTooLarge,
 	Busy:        fiber.StatusTooManyRequests,
 	Unavailable: fiber.StatusServiceUnavailable,
@@ -46,6 +48,10 @@ func (e *Error) Error() string { return string(e.Code) + ": " + e.Text }
 func badRequest(text string) *Error { return &Error{Code: BadRequest, Text: text} }
 
 func notFound(text string) *Error { return &Error{Code: NotFound, Text: text} }
+
+func tooLarge() *Error {
+	return &Error{Code: TooLarge, Text: "The request is larger than 2 MiB. Send fewer edits at a time."}
+}
 
 // fail answers a request that a handler returned an error for.
 func (a *API) fail(c *fiber.Ctx, err error) error {
@@ -93,7 +99,7 @@ func public(err error) *Error {
 func ofFramework(err *fiber.Error) *Error {
 	switch {
 	case err.Code == fiber.StatusRequestEntityTooLarge:
-		return &Error{Code: TooLarge, Text: "The request is larger than 2 MiB. Send fewer edits at a time."}
+		return tooLarge()
 	case err.Code == fiber.StatusNotFound:
 		return notFound("There is nothing at this address.")
 	case err.Code == fiber.StatusMethodNotAllowed:

@@ -4,6 +4,7 @@ import (
 	"bufio"
 	"context"
 	"net/http"
+	"runtime"
 	"strings"
 	"testing"
 	"time"
@@ -90,5 +91,8 @@ func TestClosingEndsLiveStreamsAtOnce(t *testing.T) {
 	}
 	if took := time.Since(began); took > 3*time.Second {
 		t.Errorf("closing took %v", took)
+	}
+	if stacks := make([]byte, 1<<20); strings.Contains(string(stacks[:runtime.Stack(stacks, true)]), "api.(*API).stream") {
+		t.Errorf("a stream goes on after closing:\n%s", stacks)
 	}
 }

@@ -1,6 +1,8 @@
 package api_test
 
 import (
+	"bytes"
+	"compress/gzip"
 	"net/http"
 	"strings"
 	"testing"
@@ -45,6 +47,30 @@ func TestBadRequestsAreRefusedAndNothingIsTaken(t *testing.T) {
 		}
 		if csp := got.header.Get("Content-Security-Policy"); csp == "" {
 			t.Errorf("%s: a refusal without the headers every answer carries", c.name)
+		}
+	}
+	if info, err := s.store.Info(); err != nil || info.Seq != 0 {
+		t.Errorf("something was taken: %+v, %v", info, err)
+	}
+}
+
+// A body that unpacks to a thousand times its size would take the machine's memory.
+func TestCompressedRequestsAreRefused(t *testing.T) {
+	s := start(t)
+	var packed bytes.Buffer
+	w := gzip.NewWriter(&packed)
+	if _, err := w.Write([]byte(pushBody(edit(1, edits.Card, "anna-chop", 0, storetest.Card())))); err != nil {
+		t.Fatal(err)
+	}
+	if err := w.Close(); err != nil {
+		t.Fatal(err)
+	}
+	for _, path := range []string{"/api/v1/edits", "/api/v1/generate", "/api/v1/backup"} {
+		for _, coding := range []string{"gzip", "GZIP", "br", "deflate", "gzip, gzip"} {
+			got := s.do(http.MethodPost, path, packed.String(), "Content-Encoding", coding)
+			if got.code() != "bad request" || !strings.Contains(string(got.body), "compressed") {
+				t.Errorf("%s in %s: %d %s", path, coding, got.status, got.body)
+			}
 		}
 	}
 	if info, err := s.store.Info(); err != nil || info.Seq != 0 {

@@ -19,6 +19,9 @@ import (
 	"sideport/checklist"
 )
 
+// unitLead is the person of the invented unit who has turned its risk part on.
+const unitLead cards.PersonID = "oriel-stonebarrow"
+
 //go:embed unit.json people.json cases.json cards/*.md
 var embedded embed.FS
 
@@ -39,6 +42,7 @@ func load(files fs.FS, today cards.Date) (Unit, error) {
 		return Unit{}, fmt.Errorf("the day of the demonstration list is %q: write it like 2027-03-31", today)
 	}
 	u := Unit{Rules: checklist.Starter()}
+	u.Rules.Parts.Risk = checklist.Switch{On: true, By: unitLead, Date: today, PurposeRead: true}
 	if err := decode(files, "unit.json", &u.About); err != nil {
 		return Unit{}, err
 	}

@@ -55,6 +55,13 @@ func TestLoadGivesAWholeUnit(t *testing.T) {
 	if len(u.Rules.Rules) == 0 {
 		t.Error("the unit has no house rules")
 	}
+	for _, p := range checklist.CheckRuleBook(u.Rules) {
+		t.Errorf("house rules: %s", p.Text)
+	}
+	lead := slices.IndexFunc(u.People, func(p cards.Person) bool { return slices.Contains(p.Roles, cards.PersonUnitLead) })
+	if risk := u.Rules.Parts.Risk; !risk.On || risk.By != u.People[lead].ID || risk.Date != day || !risk.PurposeRead {
+		t.Errorf("the risk part is %+v, want on, by the unit lead, who has read its purpose", risk)
+	}
 }
 
 func TestCardsCoverWhatSurgeonsDiffIn(t *testing.T) {

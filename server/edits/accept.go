@@ -95,7 +95,7 @@ func Judge(past Past, before *Document, now time.Time, e Edit) (Verdict, error) 
 	if id := r.id(mine); e.Doc != id {
 		return aside(fmt.Sprintf("The edit is for %s “%s” and holds %s “%s”.", r.name, e.Doc, r.name, clip(id)), nil), nil
 	}
-	from, reason, err := findBase(past, before, e)
+	from, reason, err := findBase(past, r, before, e)
 	if err != nil || reason != "" {
 		return aside(reason, nil), err
 	}
@@ -106,7 +106,15 @@ func Judge(past Past, before *Document, now time.Time, e Edit) (Verdict, error) 
 	return j.merged(from)
 }
 
+// maxProblems bounds what is kept and sent about one body: a body of 2 MiB can
+// be wrong in a hundred thousand places.
+const maxProblems = 100
+
 func aside(reason string, problems cards.Problems) Verdict {
+	if n := len(problems); n > maxProblems {
+		reason += fmt.Sprintf(" The first %d of %d problems are listed.", maxProblems, n)
+		problems = slices.Clone(problems[:maxProblems])
+	}
 	return Verdict{Outcome: SetAside, Rules: RulesEdition, Reason: reason, Problems: problems}
 }
 
@@ -206,14 +214,14 @@ func (j judging) stored(raw json.RawMessage, what string) (body, error) {
 
 // open gives the questions of a merge their ids and authors.
 func (j judging) open(from base, asked []cards.Question) ([]Question, error) {
+	by, err := j.headAuthors(from, asked)
+	if err != nil {
+		return nil, err
+	}
 	out := make([]Question, len(asked))
 	for i, q := range asked {
-		by, err := j.headAuthor(from, q.Unit)
-		if err != nil {
-			return nil, err
-		}
 		sum := sha256.Sum256([]byte(string(j.edit.ID) + " " + q.Unit))
-		out[i] = Question{ID: QuestionID(hex.EncodeToString(sum[:16])), Question: q, HeadBy: by, MineBy: j.edit.Author, Edit: j.edit.ID, At: j.now}
+		out[i] = Question{ID: QuestionID(hex.EncodeToString(sum[:16])), Question: q, HeadBy: by[q.Unit], MineBy: j.edit.Author, Edit: j.edit.ID, At: j.now}
 	}
 	return out, nil
 }

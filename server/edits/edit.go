@@ -3,6 +3,7 @@ package edits
 import (
 	"encoding/json"
 	"fmt"
+	"strings"
 	"time"
 
 	"sideport/cards"
@@ -146,7 +147,7 @@ func IsHex32(s string) bool {
 // clip keeps a foreign text short enough for one line.
 func clip(s string) string {
 	if len(s) > 40 {
-		return s[:40] + "…"
+		return strings.ToValidUTF8(s[:40], "") + "…"
 	}
 	return s
 }

@@ -14,7 +14,10 @@ import (
 // RulesEdition numbers the rules of judging. It is raised when a change of
 // the checks or of merging makes an old edit come out differently; entries
 // keep the edition that judged them.
-const RulesEdition = 1
+//
+//	1  rule books were decided as a whole
+//	2  rule books merge part by part, as cards do; an edit after a waiting one counts from what its author saw
+const RulesEdition = 2
 
 // Errors a Log returns, and what they mean to the caller.
 var (

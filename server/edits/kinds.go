@@ -32,7 +32,7 @@ var kinds = map[Kind]rules{
 		id: naming(func(c cards.Card) string { return string(c.ID) })},
 	Case: {name: "case", parse: as(parseCase), decode: decoding[checklist.Case], merge: merging(checklist.MergeCases), diff: diffing(checklist.DiffCases),
 		id: naming(func(c checklist.Case) string { return string(c.ID) })},
-	Rules: {name: "rule book", single: true, parse: as(checklist.ParseRuleBook), decode: decoding[checklist.RuleBook], merge: whole("rule book", rulesText), diff: diffing(diffRules),
+	Rules: {name: "rule book", single: true, parse: as(checklist.ParseRuleBook), decode: decoding[checklist.RuleBook], merge: merging(checklist.MergeRuleBooks), diff: diffing(checklist.DiffRuleBooks),
 		id: naming(func(checklist.RuleBook) string { return HouseRules })},
 	Person: {name: "person", single: true, parse: as(strictly(cards.CheckPerson)), decode: decoding[cards.Person], merge: whole("person", personText), diff: diffing(diffPeople),
 		id: naming(func(p cards.Person) string { return string(p.ID) })},
@@ -118,7 +118,11 @@ func naming[T any](id func(T) string) func(body) string {
 
 func merging[T any](merge func(base, head, mine T) (T, []cards.Question)) func(base, head, mine body) (body, []cards.Question) {
 	return func(base, head, mine body) (body, []cards.Question) {
-		return merge(base.(T), head.(T), mine.(T))
+		var from T // without a base both sides made it: then everything in which they differ is asked
+		if base != nil {
+			from = base.(T)
+		}
+		return merge(from, head.(T), mine.(T))
 	}
 }
 

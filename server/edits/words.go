@@ -1,20 +1,14 @@
 package edits
 
 import (
-	"bytes"
 	"strconv"
 	"strings"
 
 	"sideport/cards"
-	"sideport/checklist"
 )
 
-// The words for changes of rule books, people and the unit; those of cards
-// and cases are in their own packages.
-
-func rulesText(b checklist.RuleBook) string {
-	return b.Title + ", " + count(len(b.Rules), "rule") + ", " + count(len(b.Pauses), "pause")
-}
+// The words for changes of people and the unit; those of cards, cases and
+// rule books are in their own packages.
 
 func personText(p cards.Person) string {
 	roles := make([]string, len(p.Roles))
@@ -25,22 +19,6 @@ func personText(p cards.Person) string {
 }
 
 func unitText(u cards.EyeUnit) string { return u.Name }
-
-func count(n int, what string) string {
-	if n == 1 {
-		return "1 " + what
-	}
-	return strconv.Itoa(n) + " " + what + "s"
-}
-
-func diffRules(from, to checklist.RuleBook) []string {
-	var out []string
-	out = changed(out, "Title", from.Title, to.Title)
-	out = changed(out, "Owner", from.Owner, to.Owner)
-	out = changed(out, "Review date", string(from.Review), string(to.Review))
-	out = diffParts(out, "Pause", from.Pauses, to.Pauses, func(p checklist.PauseScript) string { return string(p.ID) })
-	return diffParts(out, "Rule", from.Rules, to.Rules, func(r checklist.Rule) string { return r.ID })
-}
 
 func diffPeople(from, to cards.Person) []string {
 	var out []string
@@ -65,29 +43,4 @@ func orNone(s string) string {
 		return "none"
 	}
 	return s
-}
-
-// diffParts says which named parts of a list were added, changed or removed.
-func diffParts[T any](out []string, what string, from, to []T, name func(T) string) []string {
-	old := map[string][]byte{}
-	for _, part := range from {
-		old[name(part)] = mustCanonical(part)
-	}
-	kept := map[string]bool{}
-	for _, part := range to {
-		n := name(part)
-		kept[n] = true
-		switch before, ok := old[n]; {
-		case !ok:
-			out = append(out, what+" "+n+" added")
-		case !bytes.Equal(before, mustCanonical(part)):
-			out = append(out, what+" "+n+" changed")
-		}
-	}
-	for _, part := range from {
-		if !kept[name(part)] {
-			out = append(out, what+" "+name(part)+" removed")
-		}
-	}
-	return out
 }

@@ -67,6 +67,18 @@ var stories = []struct {
 			r.failf("head_by: got %q, want ben", q.HeadBy)
 		}
 	}},
+	{"each of several questions names the one who changed its unit", func(r *Runner) {
+		begun(r).As("ben").On("tablet").Change(Vacuum("chop", "300")).Push().Sync()
+		r.As("cleo").On("tablet").Change(Vacuum("sculpt", "60")).Push().Sync()
+		r.As("dora").On("tablet").Change(Title("Chop, soft")).Push().Want(edits.Applied)
+		r.As("anna").On("phone").Change(func(c *cards.Card) { Vacuum("chop", "400")(c); Vacuum("sculpt", "80")(c); Title("Chop, hard")(c) }).
+			Push().Want(edits.Questioned).WantQuestions("title", "phases/sculpt", "phases/chop")
+		for unit, by := range map[string]cards.PersonID{"phases/chop": "ben", "phases/sculpt": "cleo", "title": "dora"} {
+			if q := r.Question(unit); q.HeadBy != by {
+				r.failf("%s: head_by: got %q, want %s", unit, q.HeadBy, by)
+			}
+		}
+	}},
 	{"a decision settles the question and both sides stay in the log", func(r *Runner) {
 		begun(r).As("ben").On("tablet").Change(Vacuum("chop", "300")).Push()
 		r.As("anna").On("phone").Change(Vacuum("chop", "400")).Push().Want(edits.Questioned).Sync()
@@ -161,6 +173,20 @@ var stories = []struct {
 		begun(r).As("anna").On("phone").Change(Title("Later")).Alter(func(e *edits.Edit) { e.After = ID(999) }).Push().
 			Want(edits.SetAside).WantReason("never reached").WantRev(1)
 	}},
+	{"edits that come after each other in a circle are set aside", func(r *Runner) {
+		begun(r).As("anna").On("phone").Change(Title("First")).Alter(func(e *edits.Edit) { e.After = ID(3) }).
+			Change(Title("Second")).Change(Title("Third")).Push().
+			Want(edits.SetAside, edits.SetAside, edits.SetAside).WantReason("never reached").WantRev(1)
+		r.Change(Title("Itself")).Alter(func(e *edits.Edit) { e.After = e.ID }).PushKeeping().Want(edits.SetAside)
+		r.Change(Title("After itself")).Push().Want(edits.AlreadyApplied, edits.SetAside).WantReason("never reached").WantRev(1)
+	}},
+	{"a body with very many problems keeps a readable number of them", func(r *Runner) {
+		begun(r).As("anna").On("phone").Change(func(c *cards.Card) { c.Items = make([]cards.Item, 5000) }).Push().
+			Want(edits.SetAside).WantReason("first 100 of").WantRev(1)
+		if n := len(r.Receipt().Problems); n != 100 {
+			r.failf("%d problems in the receipt", n)
+		}
+	}},
 	{"an edit after one of another document is set aside", func(r *Runner) {
 		begun(r).As("anna").On("phone").About(edits.Person, "anna").Write(Person()).Push().Want(edits.Applied)
 		r.About(edits.Card, "anna-chop").Change(Title("Later")).Alter(func(e *edits.Edit) { e.After = ID(2) }).Push().
@@ -196,18 +222,37 @@ var stories = []struct {
 			r.failf("one question, got %+v", questions)
 		}
 	}},
-	{"a rule book is decided as a whole", func(r *Runner) {
+	{"changes of different parts of the rule book merge", func(r *Runner) {
 		r.About(edits.Rules, edits.HouseRules).As("anna").On("phone").Write(checklist.Starter()).Push().Want(edits.Applied).Sync().On("tablet").Sync()
-		r.As("ben").ChangeRules(func(b *checklist.RuleBook) { b.Title = "Ben's" }).Push().Want(edits.Applied)
-		r.As("anna").On("phone").ChangeRules(func(b *checklist.RuleBook) { b.Rules = b.Rules[1:] }).Push().
-			Want(edits.Questioned).WantQuestions(edits.WholeDocument).Sync()
-		r.ChangeRules(func(b *checklist.RuleBook) { b.Rules = b.Rules[1:] }, r.Question(edits.WholeDocument).ID).Push().Want(edits.Applied).WantQuestions()
+		r.As("ben").ChangeRules(func(b *checklist.RuleBook) { b.Settings[0].Value = cards.MustQuantity("4") }).Push().Want(edits.Applied)
+		r.As("anna").On("phone").ChangeRules(func(b *checklist.RuleBook) { b.Rules[0].Owner = "Anna" }).Push().
+			Want(edits.Merged).WantQuestions()
 	}},
-	{"two first rule books are a question", func(r *Runner) {
+	{"one setting changed differently is a question, and a decision settles it", func(r *Runner) {
+		four := func(b *checklist.RuleBook) { b.Settings[0].Value = cards.MustQuantity("4") }
+		three := func(b *checklist.RuleBook) { b.Settings[0].Value = cards.MustQuantity("3") }
+		unit := "settings/" + string(checklist.Starter().Settings[0].ID)
+		r.About(edits.Rules, edits.HouseRules).As("anna").On("phone").Write(checklist.Starter()).Push().Want(edits.Applied).Sync().On("tablet").Sync()
+		r.As("ben").ChangeRules(four).Push().Want(edits.Applied)
+		r.As("anna").On("phone").ChangeRules(three).Push().Want(edits.Questioned).WantQuestions(unit).Sync()
+		r.ChangeRules(three, r.Question(unit).ID).Push().Want(edits.Applied).WantQuestions()
+	}},
+	{"one line of a pause changed differently is a question of its own", func(r *Runner) {
+		expect := func(text string) func(*checklist.RuleBook) {
+			return func(b *checklist.RuleBook) { b.Pauses[0].Lines[0].Expect = text }
+		}
+		pause := checklist.Starter().Pauses[0]
+		unit := "pauses/" + string(pause.ID) + "/" + pause.Lines[0].ID
+		r.About(edits.Rules, edits.HouseRules).As("anna").On("phone").Write(checklist.Starter()).Push().Want(edits.Applied).Sync().On("tablet").Sync()
+		r.As("ben").ChangeRules(expect("Ben's answer")).Push().Want(edits.Applied)
+		r.As("anna").On("phone").ChangeRules(expect("Anna's answer")).Push().Want(edits.Questioned).WantQuestions(unit).Sync()
+		r.ChangeRules(expect("Anna's answer"), r.Question(unit).ID).Push().Want(edits.Applied).WantQuestions()
+	}},
+	{"two first rule books are a question about what differs", func(r *Runner) {
 		r.About(edits.Rules, edits.HouseRules).As("anna").On("phone").Write(checklist.Starter()).Push()
 		mine := checklist.Starter()
 		mine.Title = "Ben's"
-		r.As("ben").On("tablet").Write(mine).Push().Want(edits.Questioned).WantQuestions(edits.WholeDocument)
+		r.As("ben").On("tablet").Write(mine).Push().Want(edits.Questioned).WantQuestions("title")
 	}},
 	{"what this server does not know is kept and not applied", func(r *Runner) {
 		r.About("drawing", "one").As("anna").On("phone").Write(json.RawMessage(`{"id":"one"}`)).Push().Want(edits.SetAside).WantReason("not a kind")

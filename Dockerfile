@@ -1,0 +1,21 @@
+# Stage 1 builds the client and one static program; Go alone is needed.
+FROM golang:1.26-bookworm AS build
+WORKDIR /src
+COPY go.mod go.sum ./
+RUN go mod download
+COPY . .
+RUN go generate ./web
+RUN CGO_ENABLED=0 go build -trimpath -ldflags="-s -w" -o /out/sideport ./server
+RUN mkdir /out/data
+
+# Stage 2 holds the program and an empty data directory, nothing else.
+# Until people and devices are enrolled the server refuses any address but
+# loopback, so the container shares the host's network: docker run --network=host
+FROM scratch
+COPY --from=build /out/sideport /sideport
+COPY --from=build --chown=65532:65532 /out/data /data
+USER 65532:65532
+VOLUME /data
+HEALTHCHECK --interval=30s --timeout=3s CMD ["/sideport", "health"]
+ENTRYPOINT ["/sideport"]
+CMD ["-data", "/data"]

@@ -1,0 +1,128 @@
+package checklist
+
+import "sideport/cards"
+
+// DiffRuleBooks says in words what changed from one rule book to another, in
+// the order of the book. Of a part that stays, only the values that changed
+// are said.
+func DiffRuleBooks(from, to RuleBook) []string {
+	d := &bookDiff{}
+	d.value("Title", from.Title, to.Title)
+	d.value("Owner", from.Owner, to.Owner)
+	d.value("Review date", string(from.Review), string(to.Review))
+	for _, id := range PauseIDs {
+		d.pause(id, from, to)
+	}
+	diffKind(d, "Setting", from.Settings, to.Settings, settingKey, settingName, Setting.said)
+	diffKind(d, "Rule", from.Rules, to.Rules, ruleKey, ruleName, Rule.said)
+	d.out = append(d.out, cards.DiffParts("Drill", from.Drills, to.Drills, drillKey, drillName)...)
+	d.value("Risk part", from.Parts.Risk.InWords(), to.Parts.Risk.InWords())
+	diffKind(d, "Confirmed recipe", from.Parts.Recipes, to.Parts.Recipes, recipeKey, recipeName, ConfirmedRecipe.said)
+	return d.out
+}
+
+type bookDiff struct{ out []string }
+
+func (d *bookDiff) value(label, from, to string) {
+	switch {
+	case from == to:
+	case from == "":
+		d.out = append(d.out, label+" added: "+to)
+	case to == "":
+		d.out = append(d.out, label+" removed (was "+from+")")
+	default:
+		d.out = append(d.out, label+": "+from+" → "+to)
+	}
+}
+
+func (d *bookDiff) pause(id PauseID, from, to RuleBook) {
+	name := upperFirst(string(id))
+	before, had := from.pause(id)
+	after, has := to.pause(id)
+	if had != has {
+		d.value("Pause "+string(id), before.InWords(), after.InWords())
+		return
+	}
+	d.value(name+", moment", before.When, after.When)
+	diffKind(d, name+": line", before.Lines, after.Lines, lineKey, lineName, ScriptLine.said)
+}
+
+// diffKind says what became of the parts of one list.
+func diffKind[T any](d *bookDiff, kind string, from, to []T, key, name func(T) string, say func(T) []said) {
+	old := map[string]T{}
+	for _, v := range from {
+		old[key(v)] = v
+	}
+	// A part that stays is compared value by value; added, removed and moved ones are said by their kind.
+	var stay []T
+	for _, v := range from {
+		if now, still := find(to, key, key(v)); still {
+			v = now
+		}
+		stay = append(stay, v)
+	}
+	d.out = append(d.out, cards.DiffParts(kind, stay, to, key, name)...)
+	for _, v := range to {
+		if was, existed := old[key(v)]; existed {
+			d.values(kind+" "+quote(name(was)), say(was), say(v))
+		}
+	}
+}
+
+func find[T any](list []T, key func(T) string, k string) (found T, ok bool) {
+	for _, v := range list {
+		if key(v) == k {
+			return v, true
+		}
+	}
+	return found, false
+}
+
+// values says which values of one part changed. A value that stands several
+// times (the actions of a rule) is compared as a list.
+func (d *bookDiff) values(part string, from, to []said) {
+	var gone, come []said
+	for _, s := range from {
+		if !has(to, s) {
+			gone = append(gone, s)
+		}
+	}
+	for _, s := range to {
+		if !has(from, s) {
+			come = append(come, s)
+		}
+	}
+	for _, s := range gone {
+		n := indexLabel(come, s.label)
+		if n < 0 {
+			d.value(part+", "+s.label, s.text, "")
+			continue
+		}
+		d.value(part+", "+s.label, s.text, come[n].text)
+		come = append(come[:n:n], come[n+1:]...)
+	}
+	for _, s := range come {
+		d.value(part+", "+s.label, "", s.text)
+	}
+	if len(gone)+len(come) == 0 && len(from) == len(to) && !equalSaid(from, to) {
+		d.out = append(d.out, part+": actions in another order")
+	}
+}
+
+func indexLabel(list []said, label string) int {
+	for n, s := range list {
+		if s.label == label {
+			return n
+		}
+	}
+	return -1
+}
+
+func equalSaid(a, b []said) bool {
+	for n := range a {
+		if a[n] != b[n] {
+			return false
+		}
+	}
+	return true
+}

@@ -1,0 +1,2 @@
+// Go's own glue for WebAssembly, put in by web/build from the toolchain that compiles the core.
+declare module "wasm_exec";

@@ -1,0 +1,76 @@
+// What belongs to this device: its name towards the server, the person who
+// uses it, the look, and whether the browser promised to keep the storage.
+
+import { batch } from "@preact/signals";
+import { demo, look, me, persisted } from "../signals";
+import { hint } from "./channel";
+import { read, write } from "./db";
+import { newId } from "./ids";
+
+/** Reads what the device remembers into the page. */
+export async function readDevice(): Promise<void> {
+  const [person, theme, invented] = await read(["meta"], (tx) => {
+    const meta = tx.objectStore("meta");
+    return Promise.all([meta.get("me"), meta.get("look"), meta.get("demo")]);
+  });
+  batch(() => {
+    me.value = (person as string | undefined) ?? null;
+    look.value = theme === "bright" ? "bright" : "dim";
+    demo.value = invented === true;
+  });
+}
+
+let device: string | null = null;
+
+/** The id every edit of this device carries; made once. */
+export async function deviceId(): Promise<string> {
+  device ??= await write(["meta"], async (tx) => {
+    const meta = tx.objectStore("meta");
+    const known = (await meta.get("device")) as string | undefined;
+    if (known) return known;
+    const fresh = newId();
+    await meta.put(fresh, "device");
+    return fresh;
+  });
+  return device;
+}
+
+export async function setMe(id: string | null): Promise<void> {
+  await remember("me", id);
+  me.value = id;
+  hint("device");
+}
+
+/** The look changes at once; should it not be remembered, the next start is dim again and nothing is lost. */
+export function setLook(l: "dim" | "bright"): void {
+  look.value = l;
+  remember("look", l).then(
+    () => hint("device"),
+    () => {},
+  );
+}
+
+/** Remembers that the server holds an invented unit, so that the page says so offline as well. */
+export async function setDemo(on: boolean): Promise<void> {
+  if (on === demo.value) return;
+  await remember("demo", on);
+  demo.value = on;
+}
+
+async function remember(key: string, value: unknown): Promise<void> {
+  await write(["meta"], (tx) => tx.objectStore("meta").put(value, key));
+}
+
+let asked = false;
+
+/** Asks the browser, once, to spare this storage when space runs short. Engines without the promise leave it unknown. */
+export async function askToPersist(): Promise<void> {
+  if (asked || persisted.value === true) return;
+  asked = true;
+  persisted.value = (await navigator.storage?.persist?.()) ?? null;
+}
+
+/** Reads the promise given earlier, without asking. */
+export async function readPersisted(): Promise<void> {
+  persisted.value = (await navigator.storage?.persisted?.()) ?? null;
+}

@@ -1,0 +1,115 @@
+// Edits that the mirror does not show yet, laid over the documents the server
+// sent. Pure: no storage, no signals. The entries themselves never change.
+
+import type { View } from "../generated/types";
+import type { Doc } from "../state";
+import type { DocKind, Document, OpenQuestion } from "../sync/protocol";
+
+/** One edit to lay over its document. */
+export interface Layer {
+  n: number; // place in the outbox; the order in which the person made them
+  id: string;
+  kind: DocKind;
+  doc: string;
+  parent: number;
+  author: string;
+  body: unknown;
+  base: unknown; // what the author saw; null for a new document
+  view?: View;
+  received?: boolean; // the server has it, the mirror does not show it yet
+}
+
+/** What the core made of the server's body and mine, by mergeKey. */
+export interface Merged {
+  body: unknown;
+  view?: View;
+  questions: OpenQuestion[];
+}
+
+/** A merge the core has to do because the server's document moved past the revision the author saw. */
+export interface ToMerge {
+  key: string;
+  kind: DocKind;
+  doc: string; // "kind/id"
+  edit: string;
+  author: string;
+  base: unknown;
+  head: unknown;
+  mine: unknown;
+}
+
+export function docKey(kind: DocKind, id: string): string {
+  return `${kind}/${id}`;
+}
+
+/** Lays the edits over the mirror. Where a merge is needed and not done yet, the author's own body is shown. */
+export function lay(
+  mirror: ReadonlyMap<string, Document>,
+  layers: readonly Layer[],
+  merged: ReadonlyMap<string, Merged>,
+): Map<string, Doc> {
+  const docs = new Map<string, Doc>();
+  for (const [key, d] of mirror) docs.set(key, { ...d, waiting: 0 });
+  for (const [key, own] of byDocument(layers)) docs.set(key, layOne(mirror.get(key), own, merged));
+  return docs;
+}
+
+function layOne(head: Document | undefined, own: Layer[], merged: ReadonlyMap<string, Merged>): Doc {
+  const last = own[own.length - 1]!;
+  const join = head && movedPast(head, own) ? merged.get(mergeKey(head, own)) : undefined;
+  return {
+    kind: last.kind,
+    id: last.doc,
+    rev: head?.rev ?? 0,
+    seq: head?.seq ?? 0,
+    body: join ? join.body : last.body,
+    view: join ? join.view : last.view,
+    questions: [...(head?.questions ?? []), ...(join?.questions ?? [])],
+    history: head?.history ?? [],
+    waiting: own.filter((l) => !l.received).length,
+    after: last.id,
+  };
+}
+
+/** The merges that lay would like to have and that are not in merged yet. */
+export function missingMerges(
+  mirror: ReadonlyMap<string, Document>,
+  layers: readonly Layer[],
+  merged: ReadonlyMap<string, Merged>,
+): ToMerge[] {
+  const list: ToMerge[] = [];
+  for (const [docId, own] of byDocument(layers)) {
+    const head = mirror.get(docId);
+    const last = own[own.length - 1]!;
+    if (!head || !movedPast(head, own) || !mergesInParts(last) || own[0]!.base === null) continue;
+    const key = mergeKey(head, own);
+    if (merged.has(key)) continue;
+    list.push({ key, kind: last.kind, doc: docId, edit: last.id, author: last.author, base: own[0]!.base, head: head.body, mine: last.body });
+  }
+  return list;
+}
+
+// Other kinds are decided as a whole, and a document without a base was new on
+// both sides: the server decides those, until then the author sees the own body.
+function mergesInParts(own: Layer): boolean {
+  return own.kind === "card" || own.kind === "case" || own.kind === "rules";
+}
+
+function movedPast(head: Document, own: Layer[]): boolean {
+  return head.rev > own[0]!.parent;
+}
+
+function mergeKey(head: Document, own: Layer[]): string {
+  return `${head.seq}/${own[0]!.id}/${own[own.length - 1]!.id}`;
+}
+
+function byDocument(layers: readonly Layer[]): Map<string, Layer[]> {
+  const groups = new Map<string, Layer[]>();
+  for (const l of [...layers].sort((a, b) => a.n - b.n)) {
+    const key = docKey(l.kind, l.doc);
+    const group = groups.get(key);
+    if (group) group.push(l);
+    else groups.set(key, [l]);
+  }
+  return groups;
+}

@@ -1,0 +1,33 @@
+// Boot: what this device holds is shown first; the service worker, the server
+// and the core follow behind and are never waited for.
+
+import { render } from "preact";
+import { startWhenIdle } from "./core/core";
+import { readDevice, readPersisted } from "./local/device";
+import { readMirror } from "./local/mirror";
+import { readEdits } from "./local/outbox";
+import { readSheets } from "./local/sheets";
+import { route } from "./router";
+import { started } from "./signals";
+import { startSync } from "./sync/sync";
+import { registerWorker } from "./update";
+import { App } from "./views/shell";
+
+async function readAll(): Promise<void> {
+  const { parts } = route.peek();
+  const named = parts[0] === "sheet" ? parts[1] : undefined;
+  await Promise.all([readDevice(), readMirror(), readEdits(), readSheets(new Date(), named)]);
+}
+
+async function boot(): Promise<void> {
+  // Without storage the page still opens; what is wrong with it stands in status.
+  await readAll().catch((error) => console.error("read this device:", error));
+  started.value = true;
+  render(<App />, document.getElementById("app")!);
+  startSync();
+  startWhenIdle();
+  registerWorker().catch((error) => console.error("service worker:", error));
+  await readPersisted();
+}
+
+void boot();

@@ -1,0 +1,16 @@
+import { useLayoutEffect, useRef } from "preact/hooks";
+import { trustedHTML } from "../trusted";
+import "./safehtml.css";
+
+/**
+ * Notes as the core rendered them: Markdown with raw HTML off and links limited to safe schemes. Pass `notes_html` of
+ * a view or a sheet and nothing else. This is the only place where HTML made elsewhere enters a page; any other is
+ * refused by the browser.
+ */
+export function SafeHTML({ html }: { html: string }) {
+  const box = useRef<HTMLDivElement>(null);
+  useLayoutEffect(() => {
+    if (box.current) box.current.innerHTML = trustedHTML(html);
+  }, [html]);
+  return <div ref={box} class="notes" />;
+}

@@ -1,0 +1,112 @@
+// What travels between this device and the server. Twin of docs/api.md: a
+// change here is a change there.
+
+import type { EyeUnit, Person, Problem, Question, View } from "../generated/types";
+
+export type { Person };
+export type Unit = EyeUnit;
+
+export type DocKind = "card" | "case" | "rules" | "person" | "unit";
+
+/** One place where two people changed one unit differently; its owner answers. */
+export interface OpenQuestion extends Question {
+  id: string;
+  edit: string;
+  at: string;
+  head_by: string;
+  mine_by: string;
+  /** Foreseen by this device from an edit that still waits; the server has not asked it yet, so nobody can settle it. */
+  foreseen?: boolean;
+}
+
+export interface Revision {
+  rev: number;
+  seq: number;
+  at: string;
+  made: string;
+  by: string;
+  device: string;
+  edit: string;
+  reason: string;
+  outcome: string;
+  changes: string[];
+}
+
+/** A document as the server sends it. */
+export interface Document {
+  kind: DocKind;
+  id: string;
+  rev: number;
+  seq: number;
+  body: any;
+  view?: View;
+  questions: OpenQuestion[];
+  history: Revision[];
+}
+
+/** GET /api/v1/snapshot and GET /api/v1/changes. */
+export interface Pulled {
+  protocol: number;
+  epoch: string;
+  seq: number;
+  head: string;
+  core: string;
+  now: string;
+  docs: Document[];
+}
+
+export interface Edit {
+  id: string;
+  kind: DocKind;
+  doc: string;
+  parent: number;
+  after?: string;
+  author: string;
+  device: string;
+  made: string;
+  reason: string;
+  body: unknown;
+  decides?: string[];
+}
+
+export type Outcome = "applied" | "already applied" | "merged" | "question" | "set aside";
+
+export interface Receipt {
+  id: string;
+  outcome: Outcome;
+  /** With "already applied": the outcome of the first time. */
+  first?: Outcome;
+  kind: DocKind;
+  doc: string;
+  rev: number;
+  seq: number;
+  reason?: string;
+  problems?: Problem[];
+}
+
+/** The answer to POST /api/v1/edits. */
+export interface Pushed {
+  protocol: number;
+  epoch: string;
+  seq: number;
+  receipts: Receipt[];
+}
+
+export interface Health {
+  ok: boolean;
+  nonce: string;
+  epoch: string;
+  seq: number;
+  core: string;
+  readonly: boolean;
+  demo: boolean;
+}
+
+export interface Refusal {
+  code: string;
+  text: string;
+  problems?: Problem[];
+}
+
+/** The protocol this device speaks. */
+export const protocol = 1;

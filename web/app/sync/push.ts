@@ -1,0 +1,56 @@
+// Sends what waits, in the order it was made, until nothing waits or the
+// server does not take it. Sending twice is safe, so tabs need no agreement;
+// the lock only saves the effort.
+
+import { deviceId } from "../local/device";
+import { noteTry, settle } from "../local/outbox";
+import { outbox } from "../signals";
+import { textDevice } from "../text-device";
+import { envelope, nextBatch } from "./batch";
+import { exclusively } from "./leader";
+import type { Pushed } from "./protocol";
+import { request } from "./request";
+
+export interface PushResult {
+  waitSeconds: number; // the pause the server asked for, 0 when it asked for none
+}
+
+export function push(): Promise<PushResult> {
+  return exclusively("sideport-push", sendAll);
+}
+
+async function sendAll(): Promise<PushResult> {
+  const device = await deviceId();
+  const held = new Set<string>();
+  let alone = false;
+  for (;;) {
+    const batch = nextBatch(outbox.peek(), held, alone);
+    if (batch.length === 0) return { waitSeconds: 0 };
+    const ids = batch.map((e) => e.id);
+    const at = new Date().toISOString();
+    const reply = await request<Pushed>("/api/v1/edits", {
+      method: "POST",
+      headers: { "Content-Type": "application/json", "Sideport-Request": "1" },
+      body: envelope(device, batch),
+    });
+    switch (reply.kind) {
+      case "answer":
+        await settle(reply.value.receipts, reply.value.epoch, at);
+        // Every edit is promised a receipt. One without stays, and is not asked for again in this round.
+        for (const e of outbox.peek()) if (ids.includes(e.id)) held.add(`${e.kind}/${e.doc}`);
+        break;
+      case "wait":
+        await noteTry(ids, at, reply.text);
+        return { waitSeconds: reply.seconds };
+      case "lost":
+        await noteTry(ids, at, textDevice.notReached);
+        return { waitSeconds: 0 };
+      case "refused":
+        if (batch.length === 1) {
+          await noteTry(ids, at, reply.refusal.text);
+          held.add(`${batch[0]!.kind}/${batch[0]!.doc}`);
+        }
+        alone = true;
+    }
+  }
+}

@@ -1,0 +1,45 @@
+// One request to the API, with every way it can fail told apart.
+
+import type { Refusal } from "./protocol";
+
+export type Reply<T> =
+  | { kind: "answer"; value: T }
+  | { kind: "wait"; seconds: number; text: string } // 429 or 503: the server asks for a pause
+  | { kind: "refused"; status: number; refusal: Refusal } // this request brings no other answer
+  | { kind: "lost" }; // no answer, or not the server's
+
+const limit = 30_000;
+
+export async function request<T extends { protocol: number }>(path: string, init: RequestInit = {}): Promise<Reply<T>> {
+  let response: Response;
+  let value: unknown;
+  try {
+    response = await fetch(path, { cache: "no-store", signal: AbortSignal.timeout(limit), ...init });
+    value = await response.json();
+  } catch {
+    return { kind: "lost" };
+  }
+  return judge<T>(response.status, response.headers.get("Retry-After"), value);
+}
+
+/** What an answer means. Only an answer that speaks the protocol counts as one: another machine may answer 200 to everything. */
+export function judge<T extends { protocol: number }>(status: number, retryAfter: string | null, value: unknown): Reply<T> {
+  if (status === 200) {
+    const answer = value as T | null;
+    return answer?.protocol === 1 ? { kind: "answer", value: answer } : { kind: "lost" };
+  }
+  const refusal = value as Refusal | null;
+  if (typeof refusal?.code !== "string" || typeof refusal.text !== "string") return { kind: "lost" };
+  if (status === 429 || status === 503) return { kind: "wait", seconds: pause(retryAfter), text: refusal.text };
+  // Also where the server made a mistake over this very request: one edit it stumbles over must not hold up all others.
+  return { kind: "refused", status, refusal };
+}
+
+const shortest = 5;
+const longest = 300;
+
+// Seconds as a number; a date or nonsense gives the shortest pause.
+function pause(retryAfter: string | null): number {
+  const seconds = Number(retryAfter ?? shortest);
+  return Number.isFinite(seconds) ? Math.min(Math.max(seconds, shortest), longest) : shortest;
+}

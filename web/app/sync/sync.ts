@@ -1,0 +1,107 @@
+// When to send and read: at the start, after every kept edit, when the page
+// comes back, when a network appears, when the server says that there is
+// something, and every now and then. Browsers have no dependable way to do it
+// in the background, so the page does it.
+
+import { onHint, type Hint } from "../local/channel";
+import { readDevice, setDemo } from "../local/device";
+import { place, readMirror } from "../local/mirror";
+import { readEdits } from "../local/outbox";
+import { rereadSheets } from "../local/sheets";
+import { outbox, readonly, server } from "../signals";
+import { checkForUpdate } from "../update";
+import { listen } from "./listen";
+import type { Health } from "./protocol";
+import { pull } from "./pull";
+import { push } from "./push";
+import { reach } from "./reach";
+import { startRebasing } from "./rebase";
+
+let running: Promise<void> | null = null;
+let again = false;
+let quietUntil = 0; // the server asked for a pause
+
+/** Sends and reads once. Calls that come meanwhile are joined to one more round. */
+export function sync(): Promise<void> {
+  if (running) {
+    again = true;
+    return running;
+  }
+  running = rounds().finally(() => (running = null));
+  return running;
+}
+
+/** Like sync, but keeps to a pause the server asked for, and never rejects. */
+export function soon(): void {
+  if (performance.now() >= quietUntil) sync().catch(noted);
+}
+
+async function rounds(): Promise<void> {
+  do {
+    again = false;
+    await round();
+  } while (again);
+}
+
+async function round(): Promise<void> {
+  const health = await reach();
+  if (!health) {
+    server.value = "not reached";
+    return;
+  }
+  await met(health);
+  if (outbox.peek().length > 0) {
+    const { waitSeconds } = await push();
+    quietUntil = performance.now() + waitSeconds * 1000;
+  }
+  // Also when sending failed: what others changed is worth knowing while the own edits wait.
+  server.value = (await pull()) === "read" ? "reached" : "not reached";
+}
+
+async function met(health: Health): Promise<void> {
+  readonly.value = health.readonly;
+  await setDemo(health.demo);
+  checkForUpdate(health.core);
+}
+
+// A failure here is one of this device's storage, which has its own message on the screen.
+function noted(error: unknown): void {
+  console.error("sync:", error);
+}
+
+/** Starts everything that makes the device send and read by itself. */
+export function startSync(): void {
+  onHint((what) => readAgain(what).catch(noted));
+  startRebasing();
+  listen((heard) => void place().then((here) => {
+    if (here?.epoch !== heard.epoch || here.seq < heard.seq) soon();
+  }, noted));
+  document.addEventListener("visibilitychange", () => document.visibilityState === "visible" && soon());
+  addEventListener("pageshow", soon);
+  addEventListener("online", soon);
+  // No network at all is known at once; that there is one proves nothing.
+  addEventListener("offline", () => (server.value = "not reached"));
+  everyNowAndThen();
+  soon();
+}
+
+function readAgain(what: Hint): Promise<unknown> {
+  switch (what) {
+    case "docs":
+      return readMirror();
+    case "edits":
+      return readEdits();
+    case "sheets":
+      return rereadSheets();
+    case "device":
+      return readDevice();
+  }
+}
+
+// Jitter keeps a unit's tablets, all woken by the same network, from asking in step.
+function everyNowAndThen(): void {
+  setTimeout(() => {
+    if (document.visibilityState === "visible") soon();
+    everyNowAndThen();
+  }, 15_000 + Math.random() * 15_000);
+}

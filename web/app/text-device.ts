@@ -1,0 +1,35 @@
+// What the device itself has to say: storage, sending, the core. The words of
+// the screens are in text.ts and text-case.ts.
+
+export const textDevice = {
+  storageClosed:
+    "This device's storage stopped answering. Nothing more can be kept here until the page is loaded again. Edits already kept are still on the device.",
+  storageSlow:
+    "This device's storage does not answer. Close other tabs of this program, then load this page again.",
+  storageBlocked: "Another tab of this program is still open in an older version. Close it, and this one goes on.",
+  storageNewer: "A newer version of this program is open in another tab. Load this page again to go on here.",
+  storageMissing:
+    "This browser gives no storage to this page (a private window, or storage is switched off). Cards cannot be kept here: use an ordinary window.",
+  storageFull: "Not kept: the storage of this device is full. Free some space, then keep again.",
+  tooLarge: "Not kept: this is too large to be sent. Take something away, then keep again.",
+  notWritten: "Not kept: the storage of this device refused it. Load the page again and repeat the change.",
+
+  coreMissing:
+    "Not kept: the part that checks cards has not loaded on this device. Reading works; to edit, connect once to the server and load the page again.",
+  coreSlow: "Not kept: the check did not finish. Try again.",
+  coreBroke: "The check stopped unexpectedly and was started again. Nothing was kept: try again.",
+  problems: "Not kept: this needs mending first.",
+  nobody: "Not kept: say first who you are.",
+  missingCard: (id: string) => `There is no card called "${id}" on this device. Choose another card, or read from the server first.`,
+  missingRules: "The house rules are not on this device yet. Connect once to the server, then make the sheet.",
+
+  newDocument: "New",
+
+  revisionOffline: (rev: number) => `Revision ${rev} has not been read on this device. Connect to the server to read it.`,
+  revisionRefused: (rev: number) => `The server did not give revision ${rev}.`,
+
+  notReached: "The server was not reached.",
+  busy: "The server was busy and asked to wait.",
+  unavailable: "The server could not keep it and asked to send it again later.",
+  strangeAnswer: "Something other than the server answered.",
+} as const;

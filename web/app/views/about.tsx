@@ -1,0 +1,67 @@
+import { useState } from "preact/hooks";
+import { Icon, Limits, Screen } from "../parts";
+import { status } from "../state";
+import { text } from "../text";
+import "./about.css";
+import { parts } from "./madewith";
+
+/** What this program is for, what it is not, which version runs and what it is made with. */
+export function About() {
+  return (
+    <Screen title={text.aboutTitle}>
+      <section class="stack-close">
+        <h2>{text.aboutFor}</h2>
+        <p>{text.aboutForText}</p>
+      </section>
+      <section class="stack-close">
+        <h2>{text.aboutNot}</h2>
+        <ul class="about-list">{text.aboutNotList.map((t) => <li key={t}>{t}</li>)}</ul>
+      </section>
+      <section class="stack-close">
+        <h2 class="about-mind"><Icon name="caution" label={text.caution} /> {text.aboutMind}</h2>
+        <ul class="about-list">{text.aboutMindList.map((t) => <li key={t}>{t}</li>)}</ul>
+      </section>
+      <section class="stack-close">
+        <h2>{text.aboutVersion}</h2>
+        <Limits values={[
+          { id: "page", label: text.aboutBuild, value: pageBuild() },
+          { id: "core", label: text.stateCore, value: text.coreStates[status.value.core] ?? "" },
+        ]} />
+      </section>
+      <section class="stack-close">
+        <h2>{text.aboutParts}</h2>
+        <p class="quiet">{text.aboutPartsLead}</p>
+        <table class="about-parts">
+          <thead>
+            <tr><th scope="col">{text.aboutPartUse.name}</th><th scope="col">{text.aboutPartUse.licence}</th></tr>
+          </thead>
+          <tbody>
+            {parts.map((p) => <tr key={p.name}><th scope="row">{p.name}</th><td>{p.licence}</td></tr>)}
+          </tbody>
+        </table>
+        <Licences />
+        <p><a class="about-file" href="/licences.txt" target="_blank" rel="noopener">{text.aboutLicencesFile}</a></p>
+      </section>
+    </Screen>
+  );
+}
+
+/** The full texts, read when asked for; they are on the device like the rest of the program. */
+function Licences() {
+  const [words, setWords] = useState("");
+  const read = (open: boolean) => {
+    if (!open || words) return;
+    fetch("/licences.txt").then((r) => (r.ok ? r.text() : text.aboutLicencesAway), () => text.aboutLicencesAway).then(setWords);
+  };
+  return (
+    <details class="about-licences" onToggle={(e) => read(e.currentTarget.open)}>
+      <summary>{text.aboutLicences}</summary>
+      <p class="lines">{words}</p>
+    </details>
+  );
+}
+
+/** The build writes its name, a hash over everything it made, into the page. */
+function pageBuild(): string {
+  return document.querySelector<HTMLMetaElement>('meta[name="build"]')?.content ?? text.aboutBuildUnknown;
+}

@@ -1,0 +1,85 @@
+import type { ComponentChildren } from "preact";
+import type { Card, View } from "../generated/types";
+import { Caution, Limits, Note, SafeHTML } from "../parts";
+import type { Doc } from "../state";
+import { text } from "../text";
+import { FitLines, Ifs, Variants } from "./cardifs";
+import { CardSetup, Drugs } from "./cardsetup";
+import { CardLimits, Steps } from "./cardlimits";
+import { Questions, questionsAt } from "./question";
+
+const nothing: View = {};
+
+/** All of a card below its head. `of` may be an old revision; then it has no questions. */
+export function CardBody({ of }: { of: Doc<Card> }) {
+  const view = of.view ?? nothing;
+  const sections = sectionsOf(of, view).filter((s) => s.shown);
+  return (
+    <div class="cardbody">
+      <nav class="jump" aria-label={text.onThisPage}>
+        {sections.map((s) => <a key={s.id} href={`#${s.id}`}>{s.title}</a>)}
+      </nav>
+      <Questions of={of} list={of.questions.filter((q) => !q.unit.includes("/"))} />
+      <div class="cardsections">
+        {sections.map((s) => (
+          <section key={s.id} class={`cardsection cardsection-${s.id}`} aria-labelledby={s.id}>
+            <h2 id={s.id} tabIndex={-1}>{s.title}</h2>
+            {s.inside}
+          </section>
+        ))}
+      </div>
+    </div>
+  );
+}
+
+interface CardSection {
+  id: string;
+  title: string;
+  shown: boolean;
+  inside: ComponentChildren;
+}
+
+function sectionsOf(of: Doc<Card>, view: View): CardSection[] {
+  const has = (list: readonly unknown[] | undefined, unit: string) => (list?.length ?? 0) > 0 || questionsAt(of, unit).length > 0;
+  return [
+    { id: "setup", title: text.setup, shown: true, inside: <CardSetup of={of} /> },
+    { id: "limits", title: text.limits, shown: true, inside: <CardLimits of={of} view={view} /> },
+    { id: "steps", title: text.steps, shown: has(view.steps, "steps"), inside: <Steps of={of} view={view} /> },
+    { id: "if", title: text.ifThen, shown: has(view.triggers, "triggers"), inside: <Ifs of={of} view={view} /> },
+    { id: "drugs", title: text.drugs, shown: has(view.drugs, "drugs"), inside: <Drugs of={of} view={view} /> },
+    { id: "variants", title: text.variants, shown: has(view.variants, "variants"), inside: <Variants of={of} view={view} /> },
+    { id: "fit", title: text.fit, shown: has(view.fit, "fit"), inside: <FitLines of={of} view={view} /> },
+    { id: "notes", title: text.notes, shown: Boolean(view.notes_html) || has(of.body.extra, "notes"), inside: <Notes of={of} view={view} /> },
+    { id: "surgeon", title: text.surgeonMachine, shown: true, inside: <SurgeonMachine of={of} view={view} /> },
+  ];
+}
+
+function Notes({ of, view }: { of: Doc<Card>; view: View }) {
+  return (
+    <>
+      <Questions of={of} list={[...questionsAt(of, "notes"), ...questionsAt(of, "extra")]} />
+      {view.notes_html && <SafeHTML html={view.notes_html} />}
+      {of.body.extra?.map((s) => (
+        <div key={s.title} class="stack-close"><h3>{s.title}</h3><p class="lines">{s.body}</p></div>
+      ))}
+    </>
+  );
+}
+
+function SurgeonMachine({ of, view }: { of: Doc<Card>; view: View }) {
+  const open = [...questionsAt(of, "basics"), ...questionsAt(of, "machine")];
+  // A value that is in question stands in the question and nowhere else.
+  const hidden = new Set(open.flatMap((q) => [q.base, q.head, q.mine].flatMap((side) => Object.keys(side ?? {}))));
+  const cautions = (view.cautions ?? []).filter((c) => /^(basics|machine)\//.test(c.path));
+  return (
+    <>
+      <Questions of={of} list={open} />
+      {cautions.map((c) => <Caution key={c.text}>{c.text}</Caution>)}
+      <h3>{text.surgeon}</h3>
+      <Limits values={(view.basics ?? []).filter((v) => !hidden.has(v.id))} />
+      <h3>{text.machine}</h3>
+      <Limits values={(view.machine ?? []).filter((v) => !hidden.has(v.id))} />
+      <Note>{text.limitsNote}</Note>
+    </>
+  );
+}

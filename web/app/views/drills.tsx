@@ -1,0 +1,93 @@
+import { useEffect, useRef } from "preact/hooks";
+import type { Opens, Trigger, TriggerSheet } from "../generated/types";
+import { Button, Icon, Link, Tag, unbroken } from "../parts";
+import { Because } from "../parts/because";
+import { route } from "../router";
+import { docs, type SheetUse } from "../state";
+import { textCase } from "../text-case";
+import "./drills.css";
+
+const words = textCase.drills;
+const roles = ["surgeon", "scrub", "circulating", "anaesthesia"] as const;
+
+/** What to do if the eye does not behave. Everything comes from the sheet on this device. */
+export function Drills({ use }: { use: SheetUse }) {
+  const key = route.value.parts[3];
+  const base = `/sheet/${use.caseId}/if`;
+  const triggers = [...use.sheet.triggers.filter((t) => t.raised), ...use.sheet.triggers.filter((t) => !t.raised)];
+  const chosen = triggers.find((t) => t.trigger.key === key);
+  if (chosen) return <Drill key={key} sheet={chosen} base={base} />;
+  return (
+    <div class="drills">
+      {key && <p role="status">{words.missing}</p>}
+      {triggers.length === 0 && <p>{words.none}</p>}
+      <ul role="list">
+        {triggers.map((t) => (
+          <li key={t.trigger.key}>
+            <Link href={`${base}/${t.trigger.key}`} class="drill-row">
+              <span class="drill-row-words">
+                <strong>{t.trigger.title}</strong>
+                <span class="drill-row-seen">{unbroken(t.trigger.seen)}</span>
+                {t.raised && <Tag kind="caution">{words.raised}</Tag>}
+                {t.raised && <Because why={t.why.filter((w) => w.from !== "card").slice(0, 1)} />}
+              </span>
+              <Icon name="forward" large />
+            </Link>
+          </li>
+        ))}
+      </ul>
+    </div>
+  );
+}
+
+function Drill({ sheet, base }: { sheet: TriggerSheet; base: string }) {
+  const t = sheet.trigger;
+  const heading = useRef<HTMLHeadingElement>(null);
+  useEffect(() => heading.current?.focus({ preventScroll: true }), []);
+  return (
+    <article class="drill">
+      <h2 ref={heading} tabIndex={-1}>{t.title}</h2>
+      <p class="drill-say"><span class="drill-label">{words.say}</span>{unbroken(t.say)}</p>
+      <p class="drill-seen"><span class="drill-label">{words.seen}</span>{unbroken(t.seen)}</p>
+      <div class="drill-roles">
+        {roles.filter((r) => (t[r] ?? []).length > 0).map((r) => (
+          <section key={r} class="drill-role" aria-label={words.who[r]}>
+            <h3>{words.who[r]}</h3>
+            <ol>{t[r]?.map((line) => <li key={line}>{unbroken(line)}</li>)}</ol>
+          </section>
+        ))}
+      </div>
+      {(sheet.opens ?? []).length > 0 && (
+        <section aria-label={words.opens}>
+          <h3>{words.opens}</h3>
+          <ul role="list" class="drill-opens">{sheet.opens?.map((o) => <Open key={o.key} opens={o} />)}</ul>
+        </section>
+      )}
+      <Next trigger={t} />
+      <p class="quiet">{words.starter}{t.source && ` ${textCase.source(t.source)}`}</p>
+      <div><Button icon="back" big href={base}>{words.all}</Button></div>
+    </article>
+  );
+}
+
+/** An item that is not in the room is the one thing to see before it is needed. */
+function Open({ opens }: { opens: Opens }) {
+  return (
+    <li class="drill-open">
+      <strong>{opens.name}</strong>
+      {opens.state ? <Tag>{words.opensState[opens.state]}</Tag> : <Tag kind="stop">{words.opensMissing}</Tag>}
+    </li>
+  );
+}
+
+function Next({ trigger }: { trigger: Trigger }) {
+  if (!trigger.next && !trigger.next_card) return null;
+  const card = trigger.next_card ? docs.value.get(`card/${trigger.next_card}`) : undefined;
+  return (
+    <section aria-label={words.next}>
+      <h3>{words.next}</h3>
+      {trigger.next && <p class="drill-next">{unbroken(trigger.next)}</p>}
+      {trigger.next_card && <Button big icon="cards" href={`/cards/${trigger.next_card}`}>{words.nextCard(card?.body.title ?? trigger.next_card)}</Button>}
+    </section>
+  );
+}

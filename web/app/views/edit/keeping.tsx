@@ -1,0 +1,96 @@
+import { useEffect, useState } from "preact/hooks";
+import type { Card } from "../../generated/types";
+import { Button, Dialog, MultiChoice, Note, ProblemList, TextField } from "../../parts";
+import { diff, type Problem } from "../../state";
+import { textCase } from "../../text-case";
+import { techniqueOf } from "../cardwords";
+import { unbroken } from "../names";
+import { nameOf } from "../people";
+import { bigChanges } from "./bigchange";
+import { problemsOf } from "./problems";
+
+const words = textCase.edit;
+
+interface KeepingProps {
+  card: Card;
+  /** What the change is compared with; null for a card that starts empty. */
+  base: Card | null;
+  /** The title of the card this one was copied from. */
+  copiedFrom: string | null;
+  isNew: boolean;
+  /** The edit answers an open question, which is a change even where no value changes. */
+  settling: boolean;
+  problems: readonly Problem[];
+  onKeep: (reason: string) => Promise<void>;
+  onClose: () => void;
+}
+
+/** The last look before a change is kept: what changes, what changed by a factor of two or more, and why. */
+export function Keeping({ card, base, copiedFrom, isNew, settling, problems, onKeep, onClose }: KeepingProps) {
+  const changes = useChanges(isNew ? null : base, card);
+  const big = base ? bigChanges(base, card) : [];
+  const [meant, setMeant] = useState<string[]>([]);
+  const [reason, setReason] = useState(isNew ? words.reasonNew : "");
+  const [busy, setBusy] = useState(false);
+  const [failed, setFailed] = useState<Problem[]>([]);
+  const errors = problems.filter((p) => p.level === "error");
+  const open = big.some((b) => !meant.includes(b.path));
+  const nothing = !settling && changes?.length === 0;
+  const missing = errors.length > 0 || nothing ? "" : open ? words.needConfirm : reason.trim() === "" ? words.needReason : "";
+  const ready = errors.length === 0 && !nothing && missing === "";
+  const keep = async () => {
+    setBusy(true);
+    try {
+      await onKeep(reason.trim());
+    } catch (e) {
+      setFailed(problemsOf(e));
+      setBusy(false);
+    }
+  };
+  return (
+    <Dialog open title={words.look} onClose={onClose} actions={
+      <div class="keeping-actions">
+        <p class="keeping-missing" aria-live="polite">{missing}</p>
+        <Button kind="primary" big wide busy={busy} disabled={!ready} onClick={() => void keep()}>{isNew ? words.keepNew : words.keepIt}</Button>
+      </div>
+    }>
+      <ProblemList problems={failed.length > 0 ? failed : errors} />
+      {copiedFrom && <Note>{words.copiedLead(copiedFrom)}</Note>}
+      {isNew ? <p>{words.newOne(card.title, techniqueOf(card), nameOf(card.owner))}</p> : <Changes changes={changes} settling={settling} />}
+      {big.length > 0 && (
+        <MultiChoice legend={words.confirm} value={meant} onChange={setMeant}
+          options={big.map((b) => ({ value: b.path, label: words.confirmOne(b.what, b.was, b.now) }))} />
+      )}
+      {!isNew && <>
+        <TextField label={words.reason} value={reason} onChange={setReason} maxLength={160} free />
+        <div class="row">
+          {words.reasons.map((r) => <Button key={r} pressed={reason === r} onClick={() => setReason(r)}>{r}</Button>)}
+        </div>
+      </>}
+    </Dialog>
+  );
+}
+
+function Changes({ changes, settling }: { changes: string[] | null | undefined; settling: boolean }) {
+  if (changes === undefined) return <p class="quiet">{words.noCore}</p>;
+  if (changes === null) return null;
+  if (changes.length === 0) return <p>{settling ? words.settlesOnly : words.nothing}</p>;
+  return (
+    <section aria-label={words.changes}>
+      <h3>{words.changes}</h3>
+      <ul class="keeping-changes">{changes.map((c) => <li key={c}>{unbroken(c)}</li>)}</ul>
+    </section>
+  );
+}
+
+/** null while there is nothing to compare with, undefined while the core has not answered. */
+function useChanges(base: Card | null, card: Card): string[] | null | undefined {
+  const [changes, setChanges] = useState<string[] | undefined>(undefined);
+  useEffect(() => {
+    if (!base) return;
+    let gone = false;
+    diff("card", base, card).then((c) => { if (!gone) setChanges(c); }).catch(() => undefined); // keeping says why
+    return () => { gone = true; };
+  }, [base, card]);
+  return base ? changes : null;
+}

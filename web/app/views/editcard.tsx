@@ -1,0 +1,184 @@
+import type { ComponentType } from "preact";
+import { useState } from "preact/hooks";
+import type { Card } from "../generated/types";
+import { Button, EmptyState, Icon, Note, Screen, toast, TwoValues } from "../parts";
+import { go, route } from "../router";
+import { doc, keep, me, type Doc, type OpenQuestion, type Problem } from "../state";
+import { textCase } from "../text-case";
+import { DraftNote } from "./case";
+import { BasicsPart, HeaderPart, MachinePart, NotesPart } from "./edit/basics";
+import { cardDraftKey, type CardDraft } from "./edit/carddraft";
+import { isAt, useCheck } from "./edit/check";
+import { opened, useDraft, type Draft } from "./edit/draft";
+import { DrugsPart } from "./edit/drugs";
+import { ItemsPart } from "./edit/items";
+import { Keeping } from "./edit/keeping";
+import { LimitsPart } from "./edit/limits";
+import { NewCard } from "./edit/newcard";
+import type { PartProps } from "./edit/parts";
+import { StepsPart, tidyTriggers, TriggersPart } from "./edit/steps";
+import { FitPart, VariantsPart } from "./edit/variants";
+import "./editcard.css";
+import { sideText } from "./names";
+import { stable } from "./newer";
+import { nameOf } from "./people";
+
+const words = textCase.edit;
+
+type Part = keyof typeof words.sections;
+
+const parts: Record<Part, { View: ComponentType<PartProps>; paths: readonly string[]; count?: (c: Card) => number }> = {
+  limits: { View: LimitsPart, paths: ["phases"], count: (c) => c.phases?.length ?? 0 },
+  items: { View: ItemsPart, paths: ["items"], count: (c) => c.items?.length ?? 0 },
+  drugs: { View: DrugsPart, paths: ["drugs"], count: (c) => c.drugs?.length ?? 0 },
+  steps: { View: StepsPart, paths: ["steps"], count: (c) => c.steps?.length ?? 0 },
+  triggers: { View: TriggersPart, paths: ["triggers"], count: (c) => c.triggers?.length ?? 0 },
+  variants: { View: VariantsPart, paths: ["variants"], count: (c) => c.variants?.length ?? 0 },
+  fit: { View: FitPart, paths: ["fit"], count: (c) => c.fit?.length ?? 0 },
+  notes: { View: NotesPart, paths: ["notes"] },
+  basics: { View: BasicsPart, paths: ["basics"] },
+  machine: { View: MachinePart, paths: ["machine"] },
+  card: { View: HeaderPart, paths: ["title", "technique", "technique_name", "owner", "review", "id", "extra"] },
+};
+
+/** Changing a card, or writing a new one. */
+export function EditCard() {
+  const [, id = "new"] = route.value.parts;
+  if (me.value === null) return <WhoFirst id={id} />;
+  if (id === "new") return <NewEditor />;
+  const of = doc<Card>("card", id);
+  if (!of) {
+    return (
+      <Screen title={words.title} back={{ href: "/cards", label: words.backCards }}>
+        <EmptyState title={words.missing} action={<Button href="/cards">{words.backCards}</Button>} />
+      </Screen>
+    );
+  }
+  return <OldEditor key={`${id} ${me.value}`} of={of} />;
+}
+
+function WhoFirst({ id }: { id: string }) {
+  const to = id === "new" ? "/cards" : `/cards/${id}`;
+  return (
+    <Screen title={words.title} back={{ href: to, label: words.back }}>
+      <EmptyState title={words.who} action={<Button kind="primary" big href="/person">{words.choosePerson}</Button>}><p>{words.whoWhy}</p></EmptyState>
+    </Screen>
+  );
+}
+
+function OldEditor({ of }: { of: Doc<Card> }) {
+  const draft = useDraft<CardDraft>(cardDraftKey(of.id), () => ({ card: of.body, base: of.body, from: opened(of), copiedFrom: null, settles: [] }));
+  return <Editor draft={draft} />;
+}
+
+function NewEditor() {
+  const draft = useDraft<CardDraft | null>(cardDraftKey("new"), () => null);
+  const { value } = draft;
+  if (!value) return <NewCard onStart={(card, copied) => draft.set(() => ({ card, base: copied, from: null, copiedFrom: copied?.title ?? null, settles: [] }))} />;
+  return <Editor draft={{ ...draft, value, set: (next) => draft.set((old) => next(old ?? value)) }} />;
+}
+
+function Editor({ draft }: { draft: Draft<CardDraft> }) {
+  const { card, base, from, copiedFrom, settles } = draft.value;
+  const tidy = tidied(card);
+  const { problems, view } = useCheck("card", tidy);
+  const [open, setOpen] = useState<Part | null>(() => firstPart(from === null && copiedFrom === null));
+  const [keeping, setKeeping] = useState(false);
+  const set = (change: Partial<Card>) => draft.set((d) => ({ ...d, card: { ...d.card, ...change } }));
+  const now = from ? doc<Card>("card", card.id) : undefined;
+  const moved = now && from && (now.rev !== from.rev || now.after !== from.after);
+  const save = async (reason: string) => {
+    await keep({ kind: "card", doc: card.id, body: tidy, reason, ...(from && { from }), ...(settles.length > 0 && { decides: settles }) });
+    draft.drop();
+    toast(textCase.kept);
+    go(`/cards/${card.id}`);
+  };
+  const changed = from === null || settles.length > 0 || stable(tidy) !== stable(base);
+  return (
+    <Screen title={from ? card.title || words.title : words.titleNew} back={{ href: from ? `/cards/${card.id}` : "/cards", label: words.back }}
+      foot={<Button kind="primary" wide disabled={!changed} onClick={() => setKeeping(true)}>{changed ? words.look : words.nothing}</Button>}>
+      {draft.found && changed && <DraftNote draft={draft} />}
+      {draft.unsafe && <Note>{textCase.draftUnsafe}</Note>}
+      {copiedFrom && <Note>{words.copiedLead(copiedFrom)}</Note>}
+      {from && card.owner !== me.value && <Note>{words.notOwner(nameOf(card.owner))}</Note>}
+      {moved && <Note>{words.moved(now.rev)}</Note>}
+      {from && from.questions.length > 0 && (
+        <Questions list={from.questions} settles={settles} onChange={(s) => draft.set((d) => ({ ...d, settles: s }))} />
+      )}
+      <div class="editparts">
+        {(Object.keys(parts) as Part[]).map((p) => (
+          <Section key={p} part={p} card={card} problems={problems} open={open === p} onToggle={() => setOpen(open === p ? null : p)}>
+            <PartBody part={p} props={{ card, base, set, problems, view }} />
+          </Section>
+        ))}
+      </div>
+      {keeping && <Keeping card={tidy} base={base} copiedFrom={copiedFrom} isNew={from === null} settling={settles.length > 0} problems={problems} onKeep={save} onClose={() => setKeeping(false)} />}
+    </Screen>
+  );
+}
+
+function firstPart(empty: boolean): Part {
+  const asked = route.peek().query.get("part");
+  if (asked && asked in parts) return asked as Part;
+  return empty ? "card" : "limits";
+}
+
+/** The card without the traces of writing: blank lines of actions, lists that became empty, fields that became nothing. */
+function tidied(card: Card): Card {
+  const c = card.triggers ? { ...card, triggers: tidyTriggers(card.triggers) } : card;
+  return Object.fromEntries(Object.entries(c).filter(([, v]) => v !== undefined && !(Array.isArray(v) && v.length === 0))) as unknown as Card;
+}
+
+function PartBody({ part, props }: { part: Part; props: PartProps }) {
+  const { View } = parts[part];
+  return <View {...props} />;
+}
+
+interface SectionProps {
+  part: Part;
+  card: Card;
+  problems: readonly Problem[];
+  open: boolean;
+  onToggle: () => void;
+  children: preact.ComponentChildren;
+}
+
+function Section({ part, card, problems, open, onToggle, children }: SectionProps) {
+  const { count, paths } = parts[part];
+  const here = problems.filter((p) => paths.some((path) => isAt(p.path, path)));
+  const errors = here.filter((p) => p.level === "error").length;
+  const cautions = here.length - errors;
+  const said = [count && words.count(count(card)), errors > 0 && words.toMend(errors), cautions > 0 && words.cautions(cautions)].filter(Boolean).join(" · ");
+  return (
+    <section class="editpart">
+      <h2>
+        <button type="button" class="editpart-head" aria-expanded={open} onClick={onToggle}>
+          <span>{words.sections[part]}</span>
+          <span class={errors > 0 ? "editpart-said editpart-wrong" : "editpart-said"}>{errors > 0 && <Icon name="stop" />} {said}</span>
+          <Icon name={open ? "up" : "down"} />
+        </button>
+      </h2>
+      {open && <div class="editpart-inside">{children}</div>}
+    </section>
+  );
+}
+
+/** Both sides of every open question; an edit may settle them by what it writes there. */
+function Questions({ list, settles, onChange }: { list: readonly OpenQuestion[]; settles: readonly string[]; onChange: (ids: string[]) => void }) {
+  return (
+    <section class="panel stack" aria-labelledby="open-questions">
+      <h2 id="open-questions">{words.questions}</h2>
+      <p>{words.questionsLead}</p>
+      {list.map((q) => (
+        <div key={q.id} class="stack-close">
+          <h3>{q.label}</h3>
+          <TwoValues label={q.label} sides={[{ text: sideText(q.head_text), by: nameOf(q.head_by) }, { text: sideText(q.mine_text), by: nameOf(q.mine_by) }]} />
+          {!q.foreseen && (
+            <div><Button pressed={settles.includes(q.id)} {...(settles.includes(q.id) && { icon: "tick" as const })}
+              onClick={() => onChange(settles.includes(q.id) ? settles.filter((x) => x !== q.id) : [...settles, q.id])}>{words.settles}</Button></div>
+          )}
+        </div>
+      ))}
+    </section>
+  );
+}

@@ -1,0 +1,225 @@
+import { useMemo, useState } from "preact/hooks";
+import type { Place, State, Struck, Why as WhyLine } from "../generated/types";
+import { choices } from "../generated/vocabulary";
+import { announce, Button, Stop, Tag, Tick, TwoValues, Why } from "../parts";
+import { Because, WeightSign } from "../parts/because";
+import { docs, setTick, type OpenQuestion, type SheetUse } from "../state";
+import { textCase } from "../text-case";
+import { sideText, unbroken } from "./names";
+import { nameOf } from "./people";
+import "./setup.css";
+
+const words = textCase.setup;
+
+/** An item or a drug as one line to lay out. */
+interface Row {
+  id: string;
+  name: string;
+  quantity: number;
+  state: State;
+  place: Place | undefined;
+  lines: string[];
+  struck: Struck | undefined;
+  instead: string | undefined;
+  special: boolean;
+  drug: boolean;
+  why: WhyLine[];
+}
+
+export function Setup({ use }: { use: SheetUse }) {
+  const rows = useMemo(() => rowsOf(use), [use.sheet]);
+  const [left, setLeft] = useState<ReadonlySet<string> | null>(null); // what was left when the filter was set: rows must not jump under the finger
+  const [whys, setWhys] = useState(false);
+  const [last, setLast] = useState<Row | null>(null);
+
+  const wanted = rows.filter((r) => !r.struck);
+  const done = wanted.filter((r) => use.ticks[r.id]).length;
+  const shown = left ? rows.filter((r) => left.has(r.id)) : rows;
+  const tickedHere = left ? shown.filter((r) => use.ticks[r.id]).length : 0;
+  const filter = () => setLeft(new Set(rows.filter((r) => r.struck || !use.ticks[r.id]).map((r) => r.id)));
+
+  const tick = (row: Row, on: boolean) => {
+    void setTick(use.caseId, row.id, on);
+    setLast(on ? row : null);
+    announce((on ? words.ticked : words.unticked)(row.name, done + (on ? 1 : -1), wanted.length));
+  };
+
+  return (
+    <div class="setup">
+      <div class="setup-bar">
+        <div class="setup-progress">
+          <strong>{words.progress(done, wanted.length)}</strong>
+          <progress value={done} max={Math.max(1, wanted.length)} aria-label={words.progressLong(done, wanted.length)} />
+        </div>
+        <div class="setup-tools">
+          {last && <Button kind="quiet" big icon="undo" label={words.undo(last.name)} onClick={() => tick(last, false)}>{words.undoShort}</Button>}
+          <Button big pressed={left !== null} onClick={() => (left ? setLeft(null) : filter())}>{left ? words.all : words.left}</Button>
+        </div>
+      </div>
+      <Unresolved use={use} />
+      {!left && <Specials use={use} />}
+      {done === wanted.length && wanted.length > 0 && <p class="setup-complete">{left ? words.nothingLeft : words.complete}</p>}
+      {grouped(shown).map(([name, list]) => (
+        <section class="setup-group" key={name} aria-label={name}>
+          <h2>{name}</h2>
+          {list.some((r) => r.drug) && <p class="quiet">{words.drugs}</p>}
+          <ul role="list">
+            {list.map((row) => (
+              <li key={row.id}>
+                {row.struck
+                  ? <StruckRow row={row} struck={row.struck} />
+                  : <Tick name={row.name} on={Boolean(use.ticks[row.id])} onChange={(on) => tick(row, on)}><RowWords row={row} whys={whys} /></Tick>}
+                {row.special && !row.struck && !whys && row.why.length > 1 && <Why><Because why={row.why} whole /></Why>}
+              </li>
+            ))}
+          </ul>
+        </section>
+      ))}
+      {tickedHere > 0 && <Button big onClick={filter}>{words.hideTicked(tickedHere)}</Button>}
+      <Button kind="quiet" big pressed={whys} onClick={() => setWhys(!whys)}>{words.whys}</Button>
+    </div>
+  );
+}
+
+/** Stops first, then cautions, in the order the sheet gives them. */
+function Specials({ use }: { use: SheetUse }) {
+  const specials = use.sheet.special ?? [];
+  const ordered = [...specials.filter((s) => s.weight === "stop"), ...specials.filter((s) => s.weight !== "stop")];
+  if (ordered.length === 0) return null;
+  return (
+    <ul role="list" class="specials">
+      {ordered.map((s) => (
+        <li key={s.text} class={`special special-${s.weight}`}>
+          <WeightSign weight={s.weight} />
+          <div>
+            <p class="special-text">{unbroken(s.text)}</p>
+            <Why><Because why={s.why} whole /></Why>
+          </div>
+        </li>
+      ))}
+    </ul>
+  );
+}
+
+/** Why it is special, in one line: what the case adds comes before the card it would have come from anyway. */
+function mainReason(row: Row): WhyLine[] {
+  return [row.why.find((w) => w.from !== "card") ?? row.why[0]].filter((w) => w !== undefined);
+}
+
+/** Things of this sheet that two people changed differently: both sides, above the list, so that nobody lays out one by chance. */
+function Unresolved({ use }: { use: SheetUse }) {
+  return (
+    <>
+      {openQuestions(use).map((q) => (
+        <div key={q.id} class="stack-close">
+          <Stop word={textCase.limits.unresolved}>{q.label}. {words.unresolved}</Stop>
+          <TwoValues label={q.label} sides={[
+            { text: sideText(q.head_text), by: textCase.limits.unresolvedHead(nameOf(q.head_by)) },
+            { text: sideText(q.mine_text), by: textCase.limits.unresolvedHead(nameOf(q.mine_by)) },
+          ]} />
+        </div>
+      ))}
+    </>
+  );
+}
+
+/** Open questions about items, drugs and the variants in use. */
+function openQuestions(use: SheetUse): OpenQuestion[] {
+  const used = new Set((use.sheet.variants ?? []).map((v) => `variants/${v.key}`));
+  return (docs.value.get(`card/${use.sheet.made.card}`)?.questions ?? [])
+    .filter((q) => q.unit.startsWith("items/") || q.unit.startsWith("drugs/") || used.has(q.unit));
+}
+
+/** The ticks a sheet can have: its lines that are not struck. */
+export function layoutKeys({ setup, drugs }: SheetUse["sheet"]): string[] {
+  const items = setup.filter((l) => !l.struck).map((l) => l.key);
+  return [...items, ...(drugs ?? []).filter((l) => !l.struck).map((l) => drugTick(l.key))];
+}
+
+function RowWords({ row, whys }: { row: Row; whys: boolean }) {
+  return (
+    <span class="setrow">
+      <span class="setrow-main">
+        <span class="setrow-name">
+          {row.quantity > 1 && <span class="setrow-times">{words.times(row.quantity)} </span>}
+          {row.name} {row.special && <Tag kind="accent" icon="branch">{words.marked}</Tag>}
+        </span>
+        {row.lines.map((l) => <span class={row.drug ? "setrow-strength" : "setrow-line"} key={l}>{l}</span>)}
+        {whys ? <Because why={row.why} whole /> : row.special && <Because why={mainReason(row)} />}
+      </span>
+      <StateMark state={row.state} />
+    </span>
+  );
+}
+
+/** Open and have ready differ by word and by the drawing of a packet, not by colour. */
+function StateMark({ state }: { state: State }) {
+  const open = state === "open";
+  return (
+    <span class={open ? "packet packet-open" : "packet packet-ready"}>
+      <svg viewBox="0 0 32 32" width="28" height="28" aria-hidden="true" focusable="false">
+        <path d="M4 13h24v15H4z" />
+        {open ? <path d="M4 13 9 5M28 13l-5-8" /> : <path d="M4 13V8h24v5M16 13v6" />}
+      </svg>
+      <span>{open ? words.open : words.ready}</span>
+    </span>
+  );
+}
+
+/** Not laid out. Only what somebody must still answer is a stop; a settled swap is plain words. */
+function StruckRow({ row, struck }: { row: Row; struck: Struck }) {
+  const needsAnswer = struck === "conflict" || struck === "withheld";
+  return (
+    <div class={needsAnswer ? "struck struck-stop" : "struck"}>
+      {needsAnswer ? <WeightSign weight="stop" word={words.struck[struck]} /> : <Tag icon="cross">{words.struck[struck]}</Tag>}
+      <div>
+        <p class="setrow-name"><s>{row.name}</s></p>
+        {row.instead && <p class="struck-instead">{words.instead(row.instead)}</p>}
+        {words.struckDo[struck] && <p>{words.struckDo[struck]}</p>}
+        <Why><Because why={row.why} whole /></Why>
+      </div>
+    </div>
+  );
+}
+
+const said = (texts: (string | undefined | false)[]) => texts.filter((t): t is string => Boolean(t));
+
+function rowsOf(use: SheetUse): Row[] {
+  const items = use.sheet.setup.map((l): Row => ({
+    id: l.key, name: l.name, quantity: l.quantity, state: l.state, place: l.place,
+    lines: said([said([trolley.has(l.place ?? "") && l.place, l.counted && words.counted]).join(" · "), l.note]).map(unbroken),
+    struck: l.struck, instead: l.instead, special: Boolean(l.special), drug: false, why: l.why,
+  }));
+  const drugs = (use.sheet.drugs ?? []).map((l): Row => ({
+    id: drugTick(l.key), name: l.name, quantity: 1, state: l.state, place: "drug tray",
+    lines: said([l.text, l.prepared, l.note]).map(unbroken),
+    struck: l.struck, instead: l.instead, special: Boolean(l.special), drug: true, why: l.why,
+  }));
+  return [...items, ...drugs];
+}
+
+/** A drug and an item may have the same key; their ticks must not. */
+export function drugTick(key: string): string {
+  return `drug/${key}`;
+}
+
+const trolley = new Set<string>(choices.place.slice(0, choices.place.indexOf("machine")));
+
+/** Where a line is laid out. What stays unopened belongs to the room, unless it has a place of its own. */
+function groupOf(row: Row): string {
+  if (row.special) return words.special;
+  if (row.place && row.place !== "room" && !trolley.has(row.place)) return words.groups[row.place] ?? row.place;
+  return (row.state === "have ready" || row.place === "room" ? words.groups.room : words.groups.trolley) ?? "";
+}
+
+function grouped(rows: Row[]): [string, Row[]][] {
+  const groups = new Map<string, Row[]>([words.special, ...Object.values(words.groups)].map((name) => [name, []]));
+  for (const row of rows) groups.get(groupOf(row))?.push(row);
+  return [...groups].filter(([, list]) => list.length > 0).map(([name, list]) => [name, sorted(list)]);
+}
+
+/** Trolley positions in the order of the vocabulary; everything else keeps the order of the card. */
+function sorted(list: Row[]): Row[] {
+  const rank = (r: Row) => (choices.place as readonly string[]).indexOf(r.place ?? "");
+  return [...list].sort((a, b) => (trolley.has(a.place ?? "") && trolley.has(b.place ?? "") ? rank(a) - rank(b) : 0));
+}

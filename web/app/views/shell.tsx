@@ -1,0 +1,246 @@
+import type { ComponentType, RefObject } from "preact";
+import { useEffect, useRef } from "preact/hooks";
+import { AgeOfData, Button, Caution, EmptyState, heading, hoursSince, Icon, type IconName, Link, Mark, Screen, Stop, Toasts } from "../parts";
+import { route } from "../router";
+import { answers, docsOf, look, me, setLook, started, status, takeUpdate, type Unit } from "../state";
+import { text } from "../text";
+import { textUnit } from "../text-unit";
+import "../theme.css";
+import { About } from "./about";
+import { CardView } from "./card";
+import { Cards } from "./cards";
+import { CaseForm } from "./case";
+import { EditCard } from "./editcard";
+import { History } from "./history";
+import { nameOf } from "./people";
+import { PersonView } from "./person";
+import { Reckon } from "./reckon";
+import { Risk } from "./risk";
+import { Rules } from "./rules";
+import { SheetView } from "./sheet";
+import "./shell.css";
+import { Today } from "./today";
+import { Waiting } from "./waiting";
+
+/** Above this age the state line is no longer quiet. */
+const staleHours = 24;
+
+/** The frame around every screen: where am I, how old is this, where else can I go. */
+export function App() {
+  const { path, parts } = route.value;
+  const View = viewOf(parts);
+  useLook();
+  useHeadingFocus(path);
+  return (
+    <div class="shell">
+      <a class="skip" href="#content">{text.skip}</a>
+      <TopBar />
+      <main id="content" tabIndex={-1}>
+        <Notices atWork={atWork(parts)} />
+        {started.value ? <View key={keyOf(path, parts)} /> : <p class="shell-reading">{text.reading}</p>}
+        <footer class="shell-foot">
+          <p>{text.foot}</p>
+          <Link href="/rules">{textUnit.foot.rules}</Link>
+          <Link href="/reckon">{textUnit.foot.reckon}</Link>
+          <Link href="/about">{text.aboutTitle}</Link>
+        </footer>
+      </main>
+      <Menu parts={parts} />
+      <Toasts />
+    </div>
+  );
+}
+
+/** Screens with several faces stay as they are while somebody goes from one to the other. */
+function keyOf(path: string, [first]: readonly string[]): string {
+  return first === "sheet" || first === "rules" ? first : path;
+}
+
+function viewOf(parts: readonly string[]): ComponentType {
+  const [first, id, face] = parts;
+  switch (first) {
+    case undefined: return Today;
+    case "cards":
+      if (!id) return Cards;
+      if (id === "new" || face === "edit") return EditCard;
+      return face === "history" ? History : CardView;
+    case "case": return CaseForm;
+    case "sheet": return SheetView;
+    case "waiting": return Waiting;
+    case "person": return PersonView;
+    case "about": return About;
+    case "rules": return Rules;
+    case "reckon": return Reckon;
+    case "risk": return Risk;
+  }
+  return Lost;
+}
+
+/** While a case is worked on or something is written, nothing may change under the hands. */
+function atWork([first, id, face]: readonly string[]): boolean {
+  return first === "sheet" || first === "case" || first === "rules" || id === "new" || face === "edit";
+}
+
+function useLook(): void {
+  useEffect(() => {
+    document.documentElement.dataset.look = look.value;
+    const ground = getComputedStyle(document.documentElement).getPropertyValue("--ground").trim();
+    document.querySelector('meta[name="theme-color"]')?.setAttribute("content", ground);
+  }, [look.value]);
+}
+
+/** After a move to another screen the focus is at its name, so that keyboard and screen reader start there. */
+function useHeadingFocus(path: string): void {
+  const first = useRef(true);
+  useEffect(() => {
+    if (first.current) {
+      first.current = false;
+      return;
+    }
+    const frame = requestAnimationFrame(() => document.getElementById("heading")?.focus({ preventScroll: true }));
+    return () => cancelAnimationFrame(frame);
+  }, [path]);
+}
+
+/** Tells what sticks below the bar how far down that is; nothing when the bar scrolls away. */
+function useBarBottom(bar: RefObject<HTMLElement>): void {
+  useEffect(() => {
+    const el = bar.current;
+    if (!el) return;
+    const tell = () => {
+      const bottom = getComputedStyle(el).position === "sticky" ? el.offsetHeight : 0;
+      document.documentElement.style.setProperty("--bar-bottom", `${bottom}px`);
+    };
+    const watch = new ResizeObserver(tell);
+    watch.observe(el);
+    addEventListener("resize", tell);
+    return () => {
+      watch.disconnect();
+      removeEventListener("resize", tell);
+    };
+  }, []);
+}
+
+function TopBar() {
+  const bar = useRef<HTMLElement>(null);
+  useBarBottom(bar);
+  const { title, back } = heading.value;
+  const dim = look.value === "dim";
+  return (
+    <header class="top" ref={bar}>
+      {status.value.demo || unitIsDemo() ? <p class="top-demo">{text.demo}</p> : null}
+      <div class="top-row">
+        {back
+          ? <Link href={back.href} class="top-back" label={text.backTo(back.label)}><Icon name="back" /></Link>
+          : <Link href="/" class="top-back" label={text.home}><Mark /></Link>}
+        <h1 id="heading" tabIndex={-1}>{title || text.name}</h1>
+        <StateLine />
+        <Button kind="quiet" icon={dim ? "sun" : "moon"} label={dim ? text.toBright : text.toDim}
+          onClick={() => setLook(dim ? "bright" : "dim")} />
+      </div>
+    </header>
+  );
+}
+
+function unitIsDemo(): boolean {
+  return docsOf<Unit>("unit").some((u) => u.body.demo);
+}
+
+/** Always there, quiet while all is well: how old the data is, what waits, whether the server was reached. */
+function StateLine() {
+  const s = status.value;
+  const unread = answers.value.length;
+  return (
+    <div class="state">
+      <p class="hidden-visually" role="status" aria-live="polite">{spokenState()}</p>
+      <Link href="/waiting" class={loud() ? "state-line state-loud" : "state-line"}>
+        <span class="hidden-visually">{text.stateLine}:</span>
+        <span>{loud() && <Icon name="caution" />} <AgeOfData at={s.asOf} /></span>
+        {s.waiting > 0 && <span><Icon name="waiting" /> {text.editsWaiting(s.waiting)}</span>}
+        {s.server === "not reached" && <span><Icon name="nonetwork" /> {text.noNetwork}</span>}
+        {unread > 0 && <span><Icon name="question" /> {text.answersToRead(unread)}</span>}
+      </Link>
+    </div>
+  );
+}
+
+/** What is said aloud when it changes. The age changes all the time and is only read. */
+function spokenState(): string {
+  const s = status.value;
+  const network = s.server === "not reached" ? text.noNetwork : "";
+  return [s.waiting > 0 && text.editsWaiting(s.waiting), network].filter(Boolean).join(", ");
+}
+
+function staleFor(): number {
+  const { asOf } = status.value;
+  const hours = asOf ? hoursSince(asOf) : 0;
+  return hours >= staleHours ? hours : 0;
+}
+
+function loud(): boolean {
+  const s = status.value;
+  return staleFor() > 0 || s.storage === "blocked" || s.core === "failed" || s.readonly;
+}
+
+function Notices({ atWork }: { atWork: boolean }) {
+  const s = status.value;
+  const hours = staleFor();
+  const offer = s.update && !atWork;
+  if (!loud() && !offer) return null;
+  return (
+    <div class="shell-notices">
+      {s.storage === "blocked" && <Stop>{s.storageText ?? text.storageBlocked}</Stop>}
+      {s.core === "failed" && <Caution>{text.coreFailed}</Caution>}
+      {hours > 0 && <Caution>{text.stale(hours)}</Caution>}
+      {s.readonly && <Caution>{text.readonly}</Caution>}
+      {offer && (
+        <div class="panel row-apart">
+          <p>{text.updateReady}</p>
+          <Button kind="primary" onClick={() => void takeUpdate()}>{text.updateTake}</Button>
+        </div>
+      )}
+    </div>
+  );
+}
+
+function Menu({ parts }: { parts: readonly string[] }) {
+  const first = parts[0] ?? "";
+  const who = me.value;
+  const atToday = first === "" || first === "case" || first === "sheet";
+  return (
+    <nav class="menu" aria-label={text.mainMenu}>
+      <MenuItem href="/" icon="today" current={atToday}>{text.navToday}</MenuItem>
+      <MenuItem href="/cards" icon="cards" current={first === "cards"}>{text.navCards}</MenuItem>
+      <MenuItem href="/waiting" icon="waiting" current={first === "waiting"} count={status.value.waiting}>{text.navWaiting}</MenuItem>
+      <MenuItem href="/person" icon="person" current={first === "person"}>{who ? nameOf(who) : text.nobody}</MenuItem>
+    </nav>
+  );
+}
+
+interface MenuItemProps {
+  href: string;
+  icon: IconName;
+  current: boolean;
+  count?: number;
+  children: string;
+}
+
+function MenuItem({ href, icon, current, count = 0, children }: MenuItemProps) {
+  return (
+    <Link href={href} class="menu-item" current={current}>
+      <Icon name={icon} />
+      <span class="menu-word">{children}</span>
+      {count > 0 && <span class="menu-count">{count}</span>}
+    </Link>
+  );
+}
+
+function Lost() {
+  return (
+    <Screen title={text.lostTitle}>
+      <EmptyState title={text.lostTitle} action={<Button kind="primary" href="/">{text.backTo(text.todayTitle)}</Button>}>
+        <p>{text.lost}</p>
+      </EmptyState>
+    </Screen>
+  );
+}

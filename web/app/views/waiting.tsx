@@ -1,0 +1,131 @@
+import { useState } from "preact/hooks";
+import { AgeOfData, Button, Caution, EmptyState, Icon, Note, Screen, Stop, Tag, Time, toast, today } from "../parts";
+import { answers, dismissAnswer, doc, status, sync, waiting, waitingFile, type Answer, type DocKind, type Waiting as Edit } from "../state";
+import { text } from "../text";
+import { unbroken } from "./names";
+import { nameOf } from "./people";
+import "./waiting.css";
+
+/** What was kept on this device and is not on the server; what the server answered; how this device fares. */
+export function Waiting() {
+  const list = waiting.value;
+  return (
+    <Screen title={text.waitingTitle}>
+      {answers.value.length > 0 && (
+        <section class="stack" aria-labelledby="answers">
+          <h2 id="answers">{text.answersHead}</h2>
+          <p class="quiet">{text.answersLead}</p>
+          <ul role="list" class="stack">{answers.value.map((a) => <li key={a.id}><AnswerPart answer={a} /></li>)}</ul>
+        </section>
+      )}
+      {list.length === 0
+        ? <EmptyState title={text.nothingWaits}><p>{text.nothingWaitsWhy}</p></EmptyState>
+        : <div class="stack"><p class="quiet">{text.waitingLead}</p><div><SendNow /></div></div>}
+      <ol role="list" class="stack">{list.map((e) => <li key={e.id}><EditPart edit={e} /></li>)}</ol>
+      {list.length > 0 && <SaveFile />}
+      <DeviceState />
+    </Screen>
+  );
+}
+
+/** What a document is called: the card's title, the case's place, the person's name. */
+function title(kind: DocKind, id: string): string {
+  const body = doc(kind, id)?.body;
+  const name = kind === "card" ? body?.title : kind === "case" ? body && text.caseLine(body.position) : kind === "person" ? body?.name : "";
+  return [text.kinds[kind], name].filter(Boolean).join(": ");
+}
+
+function path(kind: DocKind, id: string): string | null {
+  if (kind === "card") return `/cards/${id}`;
+  if (kind === "rules") return "/rules";
+  return kind === "case" ? `/case/${id}` : null;
+}
+
+function EditPart({ edit: e }: { edit: Edit }) {
+  const to = path(e.kind, e.doc);
+  return (
+    <article class="panel waiting-edit">
+      <h2>{to ? <a href={to}>{title(e.kind, e.doc)}</a> : title(e.kind, e.doc)}</h2>
+      <ul class="waiting-changes">{e.changes.map((c) => <li key={c}>{unbroken(c)}</li>)}</ul>
+      <p>{nameOf(e.author)}: {e.reason || text.noReason}</p>
+      <p class="quiet">
+        {text.sinceHead} <Time at={e.made} /> · {text.tries(e.tries)}
+        {e.lastTry && <>, {text.lastTried} <Time at={e.lastTry} /></>}
+      </p>
+      {e.lastError && <p><Icon name="caution" /> {e.lastError}</p>}
+    </article>
+  );
+}
+
+const outcomes: Record<string, string> = {
+  merged: text.answerMerged,
+  question: text.answerQuestion,
+  "set aside": text.answerSetAside,
+};
+
+function AnswerPart({ answer: a }: { answer: Answer }) {
+  const to = path(a.kind, a.doc);
+  const words = outcomes[a.outcome] ?? text.answerOther(a.outcome);
+  return (
+    <article class="panel waiting-edit">
+      <h3>{title(a.kind, a.doc)}</h3>
+      {a.outcome === "merged" ? <Note>{words}</Note> : a.outcome === "question" ? <Caution word={text.questionHead}>{words}</Caution> : <Stop word={text.setAside}>{words}</Stop>}
+      {a.reason && <p>{a.reason}</p>}
+      {a.problems.length > 0 && <ul class="waiting-changes">{a.problems.map((p) => <li key={p.text}>{p.text}</li>)}</ul>}
+      <div class="row-apart">
+        <span class="quiet"><Time at={a.at} /></span>
+        <span class="row">
+          {to && <Button href={to}>{text.lookThere}</Button>}
+          <Button icon="tick" onClick={() => void dismissAnswer(a.id)}>{text.dismiss}</Button>
+        </span>
+      </div>
+    </article>
+  );
+}
+
+function SendNow() {
+  const [busy, setBusy] = useState(false);
+  const send = async () => {
+    setBusy(true);
+    await sync().catch(() => undefined); // what went wrong stands beside each edit
+    setBusy(false);
+    toast(waiting.peek().length === 0 ? text.sendDone : text.sendNotYet);
+  };
+  return <Button kind="primary" icon="waiting" busy={busy} onClick={() => void send()}>{busy ? text.sending : text.sendNow}</Button>;
+}
+
+/** The edits exactly as they would be sent, so that nothing is lost with the device. */
+function SaveFile() {
+  const save = () => {
+    const link = document.createElement("a");
+    link.href = URL.createObjectURL(new Blob([waitingFile()], { type: "application/json" }));
+    link.download = text.fileName(today());
+    link.click();
+    setTimeout(() => URL.revokeObjectURL(link.href), 60_000);
+  };
+  return (
+    <div class="stack-close">
+      <div><Button icon="save" onClick={save}>{text.saveFile}</Button></div>
+      <p class="quiet">{text.saveFileWhy}</p>
+    </div>
+  );
+}
+
+const servers = { reached: text.stateReached, "not reached": text.stateNotReached, "not tried": text.stateNotTried };
+
+function DeviceState() {
+  const s = status.value;
+  const persist = s.persisted === null ? text.persistUnknown : s.persisted ? text.persistYes : text.persistNo;
+  return (
+    <section class="stack-close" aria-labelledby="device">
+      <h2 id="device">{text.stateHead}</h2>
+      <dl class="facts">
+        <dt>{text.stateServer}</dt><dd>{servers[s.server]}{s.readonly && <> <Tag kind="caution">{text.readonlyShort}</Tag></>}</dd>
+        <dt>{text.stateAsOf}</dt><dd><AgeOfData at={s.asOf} /></dd>
+        <dt>{text.stateStore}</dt><dd>{s.storage === "ok" ? text.stateStoreOk : s.storageText ?? text.stateStoreBlocked}</dd>
+        <dt>{text.statePersist}</dt><dd>{persist}</dd>
+        <dt>{text.stateCore}</dt><dd>{text.coreStates[s.core]}</dd>
+      </dl>
+    </section>
+  );
+}

@@ -1,0 +1,339 @@
+package e2e
+
+import (
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+	"strings"
+	"sync"
+	"testing"
+	"time"
+
+	"github.com/chromedp/cdproto/emulation"
+	"github.com/chromedp/cdproto/log"
+	"github.com/chromedp/cdproto/page"
+	"github.com/chromedp/cdproto/runtime"
+	"github.com/chromedp/chromedp"
+
+	"sideport/web/e2e/browser"
+)
+
+// size is a screen in CSS pixels.
+type size struct{ width, height int64 }
+
+var (
+	phone   = size{390, 844}
+	upright = size{820, 1180}
+	desk    = size{1280, 800}
+)
+
+// tablet is one browser profile in somebody's hands. Closing and opening it
+// keeps the profile, so what the app stored is still there.
+type tablet struct {
+	t       testing.TB
+	s       *server
+	size    size
+	profile string
+	ctx     context.Context
+	close   func()
+
+	mu         sync.Mutex
+	expected   bool     // the journey breaks something on purpose that the page must complain about
+	complaints []string // errors of the page, of its workers' consoles, and of the content policy
+}
+
+func newTablet(t testing.TB, s *server, size size) *tablet {
+	t.Helper()
+	b := &tablet{t: t, s: s, size: size, profile: t.TempDir()}
+	b.launch()
+	t.Cleanup(func() {
+		b.shut()
+		for _, c := range b.complaints {
+			t.Errorf("the page complained: %s", c)
+		}
+	})
+	return b
+}
+
+// launch starts the browser on the tablet's profile without opening a page.
+func (b *tablet) launch() {
+	b.t.Helper()
+	path, err := browser.Find()
+	if err != nil {
+		b.t.Fatal(err)
+	}
+	options := append(chromedp.DefaultExecAllocatorOptions[:],
+		chromedp.ExecPath(path), chromedp.UserDataDir(b.profile),
+		chromedp.Flag("disable-quic", true), chromedp.Flag("disable-component-update", true),
+		chromedp.WindowSize(int(b.size.width), int(b.size.height)))
+	if os.Geteuid() == 0 {
+		options = append(options, chromedp.NoSandbox) // the browser refuses to run as root with it
+	}
+	allocator, stop := chromedp.NewExecAllocator(context.Background(), options...)
+	ctx, cancel := chromedp.NewContext(allocator)
+	b.ctx, b.close = ctx, func() { chromedp.Cancel(ctx); cancel(); stop() }
+	if err := chromedp.Listen(ctx, b.heard); err != nil {
+		b.t.Fatalf("start the browser: %v", err)
+	}
+	b.do("enable the logs", func(ctx context.Context, t *chromedp.Target) (chromedp.Void, error) {
+		_, err := chromedp.Call(ctx, page.AddScriptToEvaluateOnNewDocument, page.AddScriptToEvaluateOnNewDocumentParams{Source: watchPolicy})
+		return chromedp.Void{}, err
+	})
+	b.do("set the screen size", chromedp.EmulateViewport(b.size.width, b.size.height))
+}
+
+// watchPolicy turns every report of the content policy and of Trusted Types into a console error.
+const watchPolicy = `addEventListener("securitypolicyviolation", e => console.error("policy: " + e.violatedDirective + " " + e.blockedURI + " " + e.sample))`
+
+// heard gathers what a person would never see and a developer must.
+func (b *tablet) heard(ev any) {
+	complaint := ""
+	switch ev := ev.(type) {
+	case *runtime.EventExceptionThrown:
+		complaint = "exception: " + ev.ExceptionDetails.Text
+		if ev.ExceptionDetails.Exception != nil {
+			complaint += " " + ev.ExceptionDetails.Exception.Description
+		}
+	case *runtime.EventConsoleAPICalled:
+		if ev.Type == "error" {
+			complaint = fmt.Sprintf("console error: %s", consoleText(ev.Args))
+		}
+	case *log.EventEntryAdded:
+		// A server that was killed on purpose makes the browser log network errors.
+		if ev.Entry.Level == "error" && ev.Entry.Source != "network" {
+			complaint = "log: " + ev.Entry.Text
+		}
+	}
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	if complaint != "" && !b.expected {
+		b.complaints = append(b.complaints, complaint)
+	}
+}
+
+// expectComplaints says why the page may complain from here on.
+func (b *tablet) expectComplaints(why string) {
+	b.t.Helper()
+	b.t.Log("complaints are expected: " + why)
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	b.expected = true
+}
+
+func consoleText(args []*runtime.RemoteObject) string {
+	var parts []string
+	for _, a := range args {
+		parts = append(parts, string(a.Value)+a.Description)
+	}
+	return strings.Join(parts, " ")
+}
+
+// shut closes the browser as a person would; what was not stored by then is lost.
+func (b *tablet) shut() {
+	if b.close != nil {
+		b.close()
+		b.close = nil
+	}
+}
+
+// reopen closes the browser and starts it again on the same profile, cold.
+func (b *tablet) reopen() {
+	b.t.Helper()
+	b.shut()
+	b.launch()
+}
+
+func (b *tablet) do(what string, action chromedp.Action[chromedp.Void]) {
+	b.t.Helper()
+	ctx, cancel := context.WithTimeout(b.ctx, patience)
+	defer cancel()
+	if err := chromedp.Do(ctx, action); err != nil {
+		b.t.Fatalf("%s: %v", what, err)
+	}
+}
+
+// open goes to a path of the app. With the server gone it works from what the tablet has stored.
+func (b *tablet) open(path string) {
+	b.t.Helper()
+	b.do("open "+path, chromedp.Navigate(b.s.url(path)))
+}
+
+// eval runs a script that returns a JSON value and decodes it.
+func eval[T any](b *tablet, script string) (T, error) {
+	ctx, cancel := context.WithTimeout(b.ctx, patience)
+	defer cancel()
+	var v T
+	text, err := chromedp.Run(ctx, chromedp.Evaluate[string]("Promise.resolve("+script+").then(v => JSON.stringify(v === undefined ? null : v))", chromedp.EvalAwaitPromise))
+	if err != nil {
+		return v, err
+	}
+	return v, json.Unmarshal([]byte(text), &v)
+}
+
+// finder is the script that finds what a person would: something visible with these words on it.
+const finder = `(words, kinds) => {
+	const seen = e => { const r = e.getBoundingClientRect(); return r.width > 0 && r.height > 0 && getComputedStyle(e).visibility !== "hidden" };
+	const says = e => ((e.getAttribute("aria-label") || "") + " " + (e.innerText || e.value || "")).replace(/\s+/g, " ").trim();
+	const all = [...document.querySelectorAll(kinds)].filter(e => seen(e) && !e.disabled);
+	const exact = all.find(e => says(e) === words || (e.innerText || "").replace(/\s+/g, " ").trim() === words || e.getAttribute("aria-label") === words);
+	return exact || all.find(e => says(e).includes(words));
+}`
+
+const tappable = `button, a, summary, label, [role=button], [role=tab], [role=radio], [role=checkbox], [role=switch], input[type=button], input[type=submit]`
+
+// tap presses what carries the words, with a real press at its middle.
+func (b *tablet) tap(words string) {
+	b.t.Helper()
+	b.tapIn("document", words)
+}
+
+// tapIn presses what carries the words inside the element a selector names.
+func (b *tablet) tapIn(selector, words string) {
+	b.t.Helper()
+	scope := tappable
+	if selector != "document" {
+		parts := strings.Split(tappable, ", ")
+		for i, p := range parts {
+			parts[i] = selector + " " + p
+		}
+		scope = strings.Join(parts, ", ")
+	}
+	script := fmt.Sprintf(`(() => { const e = (%s)(%s, %s); if (!e) return null;
+		e.scrollIntoView({block: "center", behavior: "instant"}); const r = e.getBoundingClientRect();
+		const x = r.x + r.width/2, y = r.y + r.height/2; const top = document.elementFromPoint(x, y);
+		return {x, y, free: top !== null && (e.contains(top) || top.contains(e))}; })()`, finder, quoted(words), quoted(scope))
+	eventually(b.t, fmt.Sprintf("%q can be tapped on %s", words, b.where()), func() error {
+		spot, err := eval[*struct {
+			X, Y float64
+			Free bool
+		}](b, script)
+		switch {
+		case err != nil:
+			return err
+		case spot == nil:
+			text, _ := b.text()
+			return fmt.Errorf("nothing with these words; the screen says: %.1500s", text)
+		case !spot.Free:
+			return errors.New("something lies over it")
+		}
+		ctx, cancel := context.WithTimeout(b.ctx, patience)
+		defer cancel()
+		return chromedp.Do(ctx, chromedp.MouseClickXY(spot.X, spot.Y))
+	})
+}
+
+// tapUntil presses until the words appear. A line read aloud takes no answer
+// faster than anybody can read it, so a press may have to be repeated.
+func (b *tablet) tapUntil(words, appear string) {
+	b.t.Helper()
+	eventually(b.t, fmt.Sprintf("%q appears after pressing %q", appear, words), func() error {
+		if text, err := b.text(); err != nil || strings.Contains(text, appear) {
+			return err
+		}
+		b.tap(words)
+		time.Sleep(300 * time.Millisecond)
+		return errors.New("not yet")
+	})
+}
+
+// write replaces the content of the field with the label.
+func (b *tablet) write(label, text string) {
+	b.t.Helper()
+	script := fmt.Sprintf(`(() => { const words = %s;
+		const named = e => (e.getAttribute("aria-label") || "") + " " + [...(e.labels || [])].map(l => l.innerText).join(" ");
+		const f = [...document.querySelectorAll("input, textarea")].find(e => named(e).replace(/\s+/g, " ").includes(words));
+		if (!f) return false; f.scrollIntoView({block: "center", behavior: "instant"}); f.focus(); f.select(); return true; })()`, quoted(label))
+	eventually(b.t, fmt.Sprintf("the field %q is there on %s", label, b.where()), func() error {
+		found, err := eval[bool](b, script)
+		if err == nil && !found {
+			err = errors.New("no such field")
+		}
+		return err
+	})
+	b.do("type into "+label, chromedp.KeyEvent(text))
+}
+
+// press sends one key to whatever has the focus.
+func (b *tablet) press(key string) {
+	b.t.Helper()
+	b.do("press "+key, chromedp.KeyEvent(key))
+}
+
+// sees waits until the words stand on the screen.
+func (b *tablet) sees(words string) {
+	b.t.Helper()
+	eventually(b.t, fmt.Sprintf("%q stands on %s", words, b.where()), func() error {
+		text, err := b.text()
+		if err == nil && !strings.Contains(text, words) {
+			err = fmt.Errorf("the screen says: %.1500s", text)
+		}
+		return err
+	})
+}
+
+// text is what the screen says, with white space folded.
+func (b *tablet) text() (string, error) {
+	return eval[string](b, `document.body.innerText.replace(/\s+/g, " ")`)
+}
+
+func (b *tablet) where() string {
+	at, err := eval[string](b, "location.pathname")
+	if err != nil {
+		return "a page that does not answer"
+	}
+	return at
+}
+
+// installed waits until everything needed offline is on the tablet: the worker active, the core ready and the data read.
+func (b *tablet) installed() {
+	b.t.Helper()
+	eventually(b.t, "the app is installed for offline use", func() error {
+		active, err := eval[bool](b, `navigator.serviceWorker.getRegistration().then(r => !!(r && r.active))`)
+		if err == nil && !active {
+			err = errors.New("no active worker")
+		}
+		return err
+	})
+}
+
+// screenshot keeps a picture when SIDEPORT_PICTURES names a folder.
+func (b *tablet) screenshot(name string) {
+	b.t.Helper()
+	dir := os.Getenv("SIDEPORT_PICTURES")
+	if dir == "" {
+		return
+	}
+	ctx, cancel := context.WithTimeout(b.ctx, patience)
+	defer cancel()
+	picture, err := chromedp.Run(ctx, chromedp.CaptureScreenshot())
+	if err != nil {
+		b.t.Fatalf("take the picture %s: %v", name, err)
+	}
+	file := fmt.Sprintf("%s-%dx%d.png", name, b.size.width, b.size.height)
+	if err := os.WriteFile(filepath.Join(dir, file), picture, 0o644); err != nil {
+		b.t.Fatal(err)
+	}
+}
+
+// throttle makes the processor n times slower, as a cheap tablet's is.
+func (b *tablet) throttle(n float64) {
+	b.t.Helper()
+	b.do("slow the processor", func(ctx context.Context, t *chromedp.Target) (chromedp.Void, error) {
+		_, err := chromedp.Call(ctx, emulation.SetCPUThrottlingRate, emulation.SetCPUThrottlingRateParams{Rate: n})
+		return chromedp.Void{}, err
+	})
+}
+
+func quoted(s string) string {
+	b, err := json.Marshal(s)
+	if err != nil {
+		panic(err)
+	}
+	return string(b)
+}
+
+// settle gives the page one frame; used only before pictures.
+func (b *tablet) settle() { time.Sleep(300 * time.Millisecond) }

@@ -1,0 +1,77 @@
+import assert from "node:assert/strict";
+import test from "node:test";
+import { lay, missingMerges, type Layer, type Merged } from "../app/local/overlay";
+import type { Document } from "../app/sync/protocol";
+
+function card(rev: number, body: unknown): Document {
+  return { kind: "card", id: "flip", rev, seq: 100 + rev, body, questions: [], history: [] };
+}
+
+function edit(n: number, parent: number, body: unknown, more: Partial<Layer> = {}): Layer {
+  return { n, id: `edit-${n}`, kind: "card", doc: "flip", parent, author: "anna", base: `body ${parent}`, body, ...more };
+}
+
+const none: ReadonlyMap<string, Merged> = new Map();
+const mirror = (d: Document) => new Map([["card/flip", d]]);
+
+test("without edits the mirror shows as it is", () => {
+  const shown = lay(mirror(card(3, "body 3")), [], none).get("card/flip")!;
+  assert.equal(shown.body, "body 3");
+  assert.equal(shown.waiting, 0);
+  assert.equal(shown.after, undefined);
+});
+
+test("an edit of the newest revision shows at once, the last of several wins", () => {
+  const shown = lay(mirror(card(3, "body 3")), [edit(8, 3, "second"), edit(7, 3, "first")], none).get("card/flip")!;
+  assert.equal(shown.body, "second");
+  assert.equal(shown.rev, 3, "the revision is still the server's");
+  assert.equal(shown.waiting, 2);
+  assert.equal(shown.after, "edit-8", "the next edit names the one its author sees");
+});
+
+test("a new document shows before the server knows it", () => {
+  const shown = lay(new Map(), [edit(1, 0, "mine", { base: null })], none).get("card/flip")!;
+  assert.equal(shown.body, "mine");
+  assert.equal(shown.rev, 0);
+});
+
+test("an edit the server has and the mirror does not show yet stays visible and does not count as waiting", () => {
+  const shown = lay(mirror(card(3, "body 3")), [edit(1, 3, "mine", { received: true })], none).get("card/flip")!;
+  assert.equal(shown.body, "mine");
+  assert.equal(shown.waiting, 0);
+});
+
+test("when the server moved on, mine shows until the merge is there", () => {
+  const docs = mirror(card(4, "body 4"));
+  const layers = [edit(1, 3, "mine")];
+  assert.equal(lay(docs, layers, none).get("card/flip")!.body, "mine");
+
+  const [want] = missingMerges(docs, layers, none);
+  assert.deepEqual([want!.base, want!.head, want!.mine], ["body 3", "body 4", "mine"]);
+
+  const question = { id: "q", foreseen: true } as any;
+  const merged = new Map([[want!.key, { body: "both", questions: [question] }]]);
+  const shown = lay(docs, layers, merged).get("card/flip")!;
+  assert.equal(shown.body, "both");
+  assert.deepEqual(shown.questions, [question]);
+  assert.deepEqual(missingMerges(docs, layers, merged), [], "asked for once");
+});
+
+test("several edits merge as one: from what the first author saw to the last body", () => {
+  const [want] = missingMerges(mirror(card(5, "body 5")), [edit(1, 3, "first"), edit(2, 4, "second", { base: "x" })], none);
+  assert.deepEqual([want!.base, want!.mine], ["body 3", "second"]);
+});
+
+test("a merge belongs to one revision of the server: the next one is merged anew", () => {
+  const layers = [edit(1, 3, "mine")];
+  const [four] = missingMerges(mirror(card(4, "body 4")), layers, none);
+  const merged = new Map([[four!.key, { body: "both", questions: [] }]]);
+  assert.equal(missingMerges(mirror(card(5, "body 5")), layers, merged).length, 1);
+});
+
+test("nothing is merged that has no common start or is decided as a whole", () => {
+  assert.deepEqual(missingMerges(mirror(card(1, "theirs")), [edit(1, 0, "mine", { base: null })], none), []);
+  const unit: Document = { ...card(4, "theirs"), kind: "unit", id: "unit" };
+  const mine = edit(1, 3, "mine", { kind: "unit", doc: "unit" });
+  assert.deepEqual(missingMerges(new Map([["unit/unit", unit]]), [mine], none), []);
+});
