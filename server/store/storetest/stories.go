@@ -69,7 +69,7 @@ var stories = []struct {
 	}},
 	{"each of several questions names the one who changed its unit", func(r *Runner) {
 		begun(r).As("ben").On("tablet").Change(Vacuum("chop", "300")).Push().Sync()
-		r.As("cleo").On("tablet").Change(Vacuum("sculpt", "60")).Push().Sync()
+		r.As("cleo").On("tablet").Change(Vacuum("sculpt", "70")).Push().Sync()
 		r.As("dora").On("tablet").Change(Title("Chop, soft")).Push().Want(edits.Applied)
 		r.As("anna").On("phone").Change(func(c *cards.Card) { Vacuum("chop", "400")(c); Vacuum("sculpt", "80")(c); Title("Chop, hard")(c) }).
 			Push().Want(edits.Questioned).WantQuestions("title", "phases/sculpt", "phases/chop")
