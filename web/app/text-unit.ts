@@ -129,7 +129,6 @@ export const textUnit = {
     cautionText: "What it says",
     whyText: "Why, in a few words",
     items: "Items and drugs",
-    addKey: "Add",
     chooseKey: "choose",
     removeKey: (name: string) => `Remove ${name}`,
     allergens: "Everything that contains",

@@ -57,7 +57,7 @@ func TestTwoValues(t *testing.T) {
 func (b *tablet) decide(vacuum string) {
 	b.t.Helper()
 	spot := fmt.Sprintf(`(() => { const side = [...document.querySelectorAll(".side, [data-side], li, section, div")]
-		.filter(e => e.innerText.includes(%s) && [...e.querySelectorAll("button")].filter(x => x.innerText.includes("This one holds")).length === 1)
+		.filter(e => e.innerText.replace(/\s+/g, " ").includes(%s) && [...e.querySelectorAll("button")].filter(x => x.innerText.includes("This one holds")).length === 1)
 		.sort((x, y) => x.innerText.length - y.innerText.length)[0];
 		if (!side) return false; side.querySelector("button").setAttribute("aria-label", "decide for " + %s); return true; })()`, quoted(vacuum+" mmHg"), quoted(vacuum))
 	eventually(b.t, "the side can be taken", func() error {

@@ -75,3 +75,16 @@ test("nothing is merged that has no common start or is decided as a whole", () =
   const mine = edit(1, 3, "mine", { kind: "unit", doc: "unit" });
   assert.deepEqual(missingMerges(new Map([["unit/unit", unit]]), [mine], none), []);
 });
+
+test("an edit that stands in the document's history is not laid over again, though its receipt was lost", () => {
+  const read = { ...card(4, "first"), history: [{ edit: "edit-1" }] as Document["history"] };
+  const first = edit(1, 3, "first");
+  const all = lay(mirror(read), [first], none).get("card/flip")!;
+  assert.deepEqual([all.body, all.waiting, all.after], ["first", 0, undefined]);
+  assert.deepEqual(missingMerges(mirror(read), [first], none), []);
+
+  const later = edit(2, 3, "later", { base: "first" });
+  assert.equal(lay(mirror(read), [first, later], none).get("card/flip")!.waiting, 1);
+  const [want] = missingMerges(mirror(read), [first, later], none);
+  assert.deepEqual([want!.base, want!.head, want!.mine], ["first", "first", "later"], "the author's own later change, and nobody else's");
+});

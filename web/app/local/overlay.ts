@@ -50,7 +50,10 @@ export function lay(
 ): Map<string, Doc> {
   const docs = new Map<string, Doc>();
   for (const [key, d] of mirror) docs.set(key, { ...d, waiting: 0 });
-  for (const [key, own] of byDocument(layers)) docs.set(key, layOne(mirror.get(key), own, merged));
+  for (const [key, all] of byDocument(layers)) {
+    const own = unread(mirror.get(key), all);
+    if (own.length > 0) docs.set(key, layOne(mirror.get(key), own, merged));
+  }
   return docs;
 }
 
@@ -78,10 +81,11 @@ export function missingMerges(
   merged: ReadonlyMap<string, Merged>,
 ): ToMerge[] {
   const list: ToMerge[] = [];
-  for (const [docId, own] of byDocument(layers)) {
+  for (const [docId, all] of byDocument(layers)) {
     const head = mirror.get(docId);
-    const last = own[own.length - 1]!;
-    if (!head || !movedPast(head, own) || !mergesInParts(last) || own[0]!.base === null) continue;
+    const own = unread(head, all);
+    const last = own[own.length - 1];
+    if (!head || !last || !movedPast(head, own) || !mergesInParts(last) || own[0]!.base === null) continue;
     const key = mergeKey(head, own);
     if (merged.has(key)) continue;
     list.push({ key, kind: last.kind, doc: docId, edit: last.id, author: last.author, base: own[0]!.base, head: head.body, mine: last.body });
@@ -93,6 +97,16 @@ export function missingMerges(
 // both sides: the server decides those, until then the author sees the own body.
 function mergesInParts(own: Layer): boolean {
   return own.kind === "card" || own.kind === "case" || own.kind === "rules";
+}
+
+/**
+ * The edits that the mirror does not show: those after the newest one whose id
+ * stands in the document's history, even where its receipt was lost. Laying that
+ * one over again would set the author's own later change against it.
+ */
+function unread(head: Document | undefined, own: Layer[]): Layer[] {
+  const shown = new Set(head?.history.map((r) => r.edit));
+  return own.slice(own.reduce((from, l, i) => (shown.has(l.id) ? i + 1 : from), 0));
 }
 
 function movedPast(head: Document, own: Layer[]): boolean {

@@ -1,6 +1,7 @@
 import type { Card } from "../generated/types";
 import type { OpenQuestion } from "../state";
 import { stable } from "./newer";
+import { inOrder } from "./order";
 
 // A question carries both sides as the core cut them out. Deciding puts one side back where it came from; what a card
 // may hold is judged by the core when the edit is kept.
@@ -44,11 +45,11 @@ function putElement(body: Card & Loose, list: string, q: OpenQuestion): Card | n
   return { ...body, [list]: [...elements.slice(0, at), ...instead, ...elements.slice(at + 1)] };
 }
 
+/** What both sides hold takes the order asked for; everything else stays where it is. */
 function putOrder(body: Card & Loose, list: string, order: unknown): Card | null {
   const elements: { key?: string }[] = body[list] ?? [];
-  const keys = order as string[];
-  if (!Array.isArray(keys) || elements.some((e) => !e.key || !keys.includes(e.key))) return null;
-  return { ...body, [list]: [...elements].sort((a, b) => keys.indexOf(a.key!) - keys.indexOf(b.key!)) };
+  if (!Array.isArray(order) || elements.some((e) => !e.key)) return null;
+  return { ...body, [list]: inOrder(elements, order as string[], (e) => e.key ?? "") };
 }
 
 function putNotes(body: Card & Loose, q: OpenQuestion): Card | null {

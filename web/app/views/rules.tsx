@@ -66,7 +66,7 @@ function Book({ of }: { of: Doc<RuleBook> }) {
   return (
     <Screen title={words.title} back={face === "rule" ? { href: "/rules", label: words.toRules } : { href: "/", label: textUnit.backToday }} wide
       foot={changed && <Foot now={now} problems={problems} draft={draft} />}>
-      <Head of={of} book={book} />
+      <Head of={of} book={book} whole={face === "rules"} />
       {draft.found && changed && <DraftNote draft={draft} />}
       {draft.unsafe && <Note>{textCase.draftUnsafe}</Note>}
       {moved && <Note>{words.moved(of.rev)}</Note>}
@@ -101,11 +101,12 @@ function FaceBody({ face, of, props }: { face: Face; of: Doc<RuleBook>; props: F
   }
 }
 
-function Head({ of, book }: { of: Doc<RuleBook>; book: RuleBook }) {
+/** Which book it is; on the first face also what it is for and whose. */
+function Head({ of, book, whole }: { of: Doc<RuleBook>; book: RuleBook; whole: boolean }) {
   return (
     <header class="stack-close">
       <p><strong>{book.title}</strong> · {words.revision(of.rev)}{book.review && ` · ${words.reviewDue(dayShort(book.review))}`}{of.waiting > 0 && <> <Tag kind="accent" icon="waiting">{words.changedHere}</Tag></>}</p>
-      <p class="quiet">{words.lead} {words.whose(book.owner)}</p>
+      {whole && <p class="quiet">{words.lead} {words.whose(book.owner)}</p>}
     </header>
   );
 }
@@ -166,7 +167,7 @@ function Questions({ list, settles, onTake }: QuestionsProps) {
       {list.map((q) => (
         <div key={q.id} class="stack-close">
           <h3>{q.label}</h3>
-          <TwoValues label={q.label} sides={[{ text: q.head_text || words.removedThere, by: nameOf(q.head_by) }, { text: q.mine_text || words.removedThere, by: nameOf(q.mine_by) }]} />
+          <TwoValues label={q.label} sides={[{ text: differs(q.head_text, q.mine_text), by: nameOf(q.head_by) }, { text: differs(q.mine_text, q.head_text), by: nameOf(q.mine_by) }]} />
           {settles.includes(q.id) && <p><Tag kind="ok">{words.taken}</Tag></p>}
           {!q.foreseen && me.value && <div class="row">
             {(["head", "mine"] as const).map((side) => <Button key={side} onClick={() => onTake(q, side)}>{words.takeThis}: {nameOf(side === "head" ? q.head_by : q.mine_by)}</Button>)}
@@ -175,6 +176,14 @@ function Questions({ list, settles, onTake }: QuestionsProps) {
       ))}
     </section>
   );
+}
+
+/** What one side says and the other does not, a value a line; the core puts "; " between values. */
+function differs(side: string, other: string): string {
+  if (side === "") return words.removedThere;
+  const there = other.split("; ");
+  const own = side.split("; ").filter((v) => !there.includes(v));
+  return (own.length > 0 ? own : side.split("; ")).join("\n");
 }
 
 /** The rules by the fact they ask for. */

@@ -1,5 +1,6 @@
 import type { PauseScript, RuleBook } from "../../generated/types";
 import type { OpenQuestion } from "../../state";
+import { inOrder } from "../order";
 
 // A question carries both sides as the core cut them out. Taking a side puts it back where it came from; whether the book
 // may hold it is judged by the core when the change is kept.
@@ -27,16 +28,10 @@ function partOf(book: RuleBook, key: string, inner: string, value: unknown): Loo
 }
 
 function put(list: readonly Loose[], key: string, value: unknown): Loose[] {
-  if (key === "order") return ordered(list, value);
+  if (key === "order") return inOrder(list, Array.isArray(value) ? value : [], nameOf);
   const at = list.findIndex((x) => nameOf(x) === key);
   if (at < 0) return value === null ? [...list] : [...list, value as Loose];
   return [...list.slice(0, at), ...(value === null ? [] : [value as Loose]), ...list.slice(at + 1)];
-}
-
-function ordered(list: readonly Loose[], order: unknown): Loose[] {
-  const keys = Array.isArray(order) ? (order as string[]) : [];
-  const place = (x: Loose) => (keys.includes(nameOf(x)) ? keys.indexOf(nameOf(x)) : keys.length);
-  return [...list].sort((a, b) => place(a) - place(b));
 }
 
 function nameOf(x: Loose): string {
