@@ -58,7 +58,7 @@ func settles(merged string, asked []Question, base, head, mine string) bool {
 		default:
 			want = -1 // both changed how often it stands there, differently
 		}
-		if got[p] != want && open[p] == 0 {
+		if got[p] > max(b[p], h[p], x[p]) || got[p] != want && open[p] == 0 {
 			return false
 		}
 	}

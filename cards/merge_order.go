@@ -18,9 +18,12 @@ func (m *merger) order(list, kind string, s sequences) []string {
 		if kind == "Limits of" {
 			unit = "order of phases"
 		}
+		// Only what both sides hold: what one of them added or deleted is no matter of order.
+		mine := restrict(s.mine, s.head)
+		base := restrict(s.base, mine)
 		m.ask(Question{Unit: list + "/order", Label: strings.ToUpper(unit[:1]) + unit[1:],
-			Base: raw(s.base), Head: raw(s.head), Mine: raw(s.mine),
-			BaseText: orderWords(s.base), HeadText: orderWords(s.head), MineText: orderWords(s.mine)})
+			Base: raw(base), Head: raw(skeleton), Mine: raw(mine),
+			BaseText: orderWords(base), HeadText: orderWords(skeleton), MineText: orderWords(mine)})
 	}
 	runs := map[string][][]string{} // what follows each skeleton element ("" is the start), one run a side
 	for _, side := range [][]string{s.head, s.mine} {

@@ -14,7 +14,7 @@ type Worded interface{ InWords() string }
 
 // MergeField merges one value that people decide as a whole. The result is the
 // value the merged document takes.
-func MergeField[T any](m *Merger, unit, label string, base, head, mine T) T {
+func MergeField(m *Merger, unit, label string, base, head, mine any) any {
 	switch {
 	case same(head, mine), same(base, mine):
 		return head
@@ -26,17 +26,36 @@ func MergeField[T any](m *Merger, unit, label string, base, head, mine T) T {
 	return head
 }
 
-// MergeParts merges a list of parts that have a key, each of them one decision
-// unit, and then their order.
-func MergeParts[T any](m *Merger, list, kind string, base, head, mine []T, key, name func(T) string) []T {
-	return mergeList(&m.m, list, kind, base, head, mine, key, name)
+// Part is one decision unit of a list, with its key and its name.
+type Part = element
+
+// Key is what the part is found by.
+func (e element) Key() string { return e.key }
+
+// Name is what people call the part.
+func (e element) Name() string { return e.name }
+
+// Value is the part itself.
+func (e element) Value() any { return e.value }
+
+// NewPart names a value as a part of a list.
+func NewPart(key, name string, value any) Part { return Part{key, name, value} }
+
+// MergeParts merges a list of parts, each of them one decision unit, and then
+// their order. It gives the values of the merged list.
+func MergeParts(m *Merger, list, kind string, base, head, mine []Part) []any {
+	var out []any
+	for _, e := range m.m.list(list, kind, base, head, mine) {
+		out = append(out, e.value)
+	}
+	return out
 }
 
 // DiffParts says which parts of a list were added, removed or changed, and
 // whether their order was.
-func DiffParts[T any](kind string, from, to []T, key, name func(T) string) []string {
+func DiffParts(kind string, from, to []Part) []string {
 	d := &differ{}
-	diffList(d, kind, from, to, key, name)
+	d.list(kind, from, to)
 	return d.out
 }
 

@@ -13,11 +13,11 @@ func DiffRuleBooks(from, to RuleBook) []string {
 	for _, id := range PauseIDs {
 		d.pause(id, from, to)
 	}
-	diffKind(d, "Setting", from.Settings, to.Settings, settingKey, settingName, Setting.said)
-	diffKind(d, "Rule", from.Rules, to.Rules, ruleKey, ruleName, Rule.said)
-	d.out = append(d.out, cards.DiffParts("Drill", from.Drills, to.Drills, drillKey, drillName)...)
+	d.parts("Setting", settingParts(from), settingParts(to))
+	d.parts("Rule", ruleParts(from), ruleParts(to))
+	d.out = append(d.out, cards.DiffParts("Drill", drillParts(from), drillParts(to))...)
 	d.value("Risk part", from.Parts.Risk.InWords(), to.Parts.Risk.InWords())
-	diffKind(d, "Confirmed recipe", from.Parts.Recipes, to.Parts.Recipes, recipeKey, recipeName, ConfirmedRecipe.said)
+	d.parts("Confirmed recipe", recipeParts(from), recipeParts(to))
 	return d.out
 }
 
@@ -44,38 +44,37 @@ func (d *bookDiff) pause(id PauseID, from, to RuleBook) {
 		return
 	}
 	d.value(name+", moment", before.When, after.When)
-	diffKind(d, name+": line", before.Lines, after.Lines, lineKey, lineName, ScriptLine.said)
+	d.parts(name+": line", lineParts(before.Lines), lineParts(after.Lines))
 }
 
-// diffKind says what became of the parts of one list.
-func diffKind[T any](d *bookDiff, kind string, from, to []T, key, name func(T) string, say func(T) []said) {
-	old := map[string]T{}
-	for _, v := range from {
-		old[key(v)] = v
-	}
-	// A part that stays is compared value by value; added, removed and moved ones are said by their kind.
-	var stay []T
-	for _, v := range from {
-		if now, still := find(to, key, key(v)); still {
-			v = now
+// speaker is a part that says itself value by value.
+type speaker interface{ said() []said }
+
+// parts says what became of the parts of one list. One that stays is compared
+// value by value; added, removed and moved ones are said by their kind.
+func (d *bookDiff) parts(kind string, from, to []cards.Part) {
+	var stay []cards.Part
+	for _, p := range from {
+		if now := partAt(to, p.Key()); now != nil {
+			p = *now
 		}
-		stay = append(stay, v)
+		stay = append(stay, p)
 	}
-	d.out = append(d.out, cards.DiffParts(kind, stay, to, key, name)...)
-	for _, v := range to {
-		if was, existed := old[key(v)]; existed {
-			d.values(kind+" "+quote(name(was)), say(was), say(v))
+	d.out = append(d.out, cards.DiffParts(kind, stay, to)...)
+	for _, p := range to {
+		if was := partAt(from, p.Key()); was != nil {
+			d.values(kind+" "+quote(was.Name()), was.Value().(speaker).said(), p.Value().(speaker).said())
 		}
 	}
 }
 
-func find[T any](list []T, key func(T) string, k string) (found T, ok bool) {
-	for _, v := range list {
-		if key(v) == k {
-			return v, true
+func partAt(list []cards.Part, key string) *cards.Part {
+	for n := range list {
+		if list[n].Key() == key {
+			return &list[n]
 		}
 	}
-	return found, false
+	return nil
 }
 
 // values says which values of one part changed. A value that stands several

@@ -32,67 +32,112 @@ func newError(b RuleBook, seen cards.Problems) bool {
 }
 
 func mergeBooks(base, head, mine RuleBook) (RuleBook, []cards.Question) {
-	m := &cards.Merger{}
+	m := &bookMerger{base: base, head: head, mine: mine}
 	merged := RuleBook{
-		Title:  cards.MergeField(m, "title", "Title", base.Title, head.Title, mine.Title),
-		Owner:  cards.MergeField(m, "owner", "Owner", base.Owner, head.Owner, mine.Owner),
-		Review: cards.Date(cards.MergeField(m, "review", "Review date", string(base.Review), string(head.Review), string(mine.Review))),
+		Title:    m.field("title", "Title", func(b RuleBook) any { return b.Title }).(string),
+		Owner:    m.field("owner", "Owner", func(b RuleBook) any { return b.Owner }).(string),
+		Review:   cards.Date(m.field("review", "Review date", func(b RuleBook) any { return string(b.Review) }).(string)),
+		Pauses:   m.pauses(),
+		Settings: valuesOf[Setting](m.list("settings", "Setting", settingParts)),
+		Rules:    valuesOf[Rule](m.list("rules", "Rule", ruleParts)),
+		Drills:   valuesOf[cards.Trigger](m.list("drills", "Drill", drillParts)),
 	}
-	merged.Pauses = mergePauses(m, base, head, mine)
-	merged.Settings = cards.MergeParts(m, "settings", "Setting", base.Settings, head.Settings, mine.Settings, settingKey, settingName)
-	merged.Rules = mergeKept(m, "rules", "Rule", base.Rules, head.Rules, mine.Rules, ruleKey, ruleName)
-	merged.Drills = cards.MergeParts(m, "drills", "Drill", base.Drills, head.Drills, mine.Drills, drillKey, drillName)
-	merged.Parts.Risk = cards.MergeField(m, "parts/risk", "Risk part", base.Parts.Risk, head.Parts.Risk, mine.Parts.Risk)
-	merged.Parts.Recipes = cards.MergeParts(m, "parts/recipes", "Confirmed recipe", base.Parts.Recipes, head.Parts.Recipes, mine.Parts.Recipes, recipeKey, recipeName)
-	return merged, m.Questions()
+	merged.Parts.Risk = m.field("parts/risk", "Risk part", func(b RuleBook) any { return b.Parts.Risk }).(Switch)
+	merged.Parts.Recipes = valuesOf[ConfirmedRecipe](m.list("parts/recipes", "Confirmed recipe", recipeParts))
+	if merged.Rules == nil {
+		merged.Rules = []Rule{} // the list stands in the book even when it is empty
+	}
+	return merged, m.to.Questions()
 }
 
-// The key and the name of each kind of part, shared by merging and differences.
-func settingKey(s Setting) string         { return string(s.ID) }
-func settingName(s Setting) string        { return s.Label }
-func ruleKey(r Rule) string               { return r.ID }
-func ruleName(r Rule) string              { return r.Title }
-func drillKey(t cards.Trigger) string     { return string(t.Key) }
-func drillName(t cards.Trigger) string    { return t.Title }
-func recipeKey(r ConfirmedRecipe) string  { return string(r.Recipe) }
-func recipeName(r ConfirmedRecipe) string { return r.Recipe.Words() }
-func pauseKey(p PauseScript) string       { return string(p.ID) }
-func pauseName(p PauseScript) string      { return string(p.ID) }
-func lineKey(l ScriptLine) string         { return l.ID }
-func lineName(l ScriptLine) string        { return l.Text }
+// bookMerger merges the three books list by list.
+type bookMerger struct {
+	to               cards.Merger
+	base, head, mine RuleBook
+}
 
-// mergePauses merges the moments of the pauses, their order, and each pause's
+func (m *bookMerger) field(unit, label string, get func(RuleBook) any) any {
+	return cards.MergeField(&m.to, unit, label, get(m.base), get(m.head), get(m.mine))
+}
+
+func (m *bookMerger) list(list, kind string, get func(RuleBook) []cards.Part) []any {
+	return cards.MergeParts(&m.to, list, kind, get(m.base), get(m.head), get(m.mine))
+}
+
+// pauses merges the moments of the pauses, their order, and each pause's
 // lines. A pause that a side lacks is decided with its lines as a whole.
-func mergePauses(m *cards.Merger, base, head, mine RuleBook) []PauseScript {
-	moments := func(b RuleBook) []PauseScript {
-		out := slices.Clone(b.Pauses)
-		for n, p := range out {
-			if inAll(p.ID, base, head, mine) {
-				out[n].Lines = nil
-			}
-		}
-		return out
-	}
-	merged := mergeKept(m, "pauses", "Pause", moments(base), moments(head), moments(mine), pauseKey, pauseName)
+func (m *bookMerger) pauses() []PauseScript {
+	merged := valuesOf[PauseScript](m.list("pauses", "Pause", func(b RuleBook) []cards.Part {
+		return pauseParts(b, m.inAll)
+	}))
 	for n, p := range merged {
-		if inAll(p.ID, base, head, mine) {
-			merged[n].Lines = mergeKept(m, "pauses/"+string(p.ID), upperFirst(string(p.ID))+": line", base.lines(p.ID), head.lines(p.ID), mine.lines(p.ID), lineKey, lineName)
+		if !m.inAll(p.ID) {
+			continue
 		}
+		lines := m.list("pauses/"+string(p.ID), upperFirst(string(p.ID))+": line", func(b RuleBook) []cards.Part { return lineParts(b.lines(p.ID)) })
+		merged[n].Lines = append([]ScriptLine{}, valuesOf[ScriptLine](lines)...)
 	}
-	return merged
+	return append([]PauseScript{}, merged...)
 }
 
-// mergeKept merges a list that stands in the book even when it is empty.
-func mergeKept[T any](m *cards.Merger, list, kind string, base, head, mine []T, key, name func(T) string) []T {
-	merged := cards.MergeParts(m, list, kind, base, head, mine, key, name)
-	if merged == nil {
-		return []T{}
-	}
-	return merged
+func (m *bookMerger) inAll(id PauseID) bool {
+	return !slices.ContainsFunc([]RuleBook{m.base, m.head, m.mine}, func(b RuleBook) bool { _, has := b.pause(id); return !has })
 }
 
-func inAll(id PauseID, books ...RuleBook) bool {
-	return !slices.ContainsFunc(books, func(b RuleBook) bool { _, has := b.pause(id); return !has })
+func valuesOf[T any](list []any) []T {
+	var out []T
+	for _, v := range list {
+		out = append(out, v.(T))
+	}
+	return out
+}
+
+// The parts of each list with their keys and names, shared by merging and differences.
+
+func settingParts(b RuleBook) (out []cards.Part) {
+	for _, s := range b.Settings {
+		out = append(out, cards.NewPart(string(s.ID), s.Label, s))
+	}
+	return out
+}
+
+func ruleParts(b RuleBook) (out []cards.Part) {
+	for _, r := range b.Rules {
+		out = append(out, cards.NewPart(r.ID, r.Title, r))
+	}
+	return out
+}
+
+func drillParts(b RuleBook) (out []cards.Part) {
+	for _, t := range b.Drills {
+		out = append(out, cards.NewPart(string(t.Key), t.Title, t))
+	}
+	return out
+}
+
+func recipeParts(b RuleBook) (out []cards.Part) {
+	for _, r := range b.Parts.Recipes {
+		out = append(out, cards.NewPart(string(r.Recipe), r.Recipe.Words(), r))
+	}
+	return out
+}
+
+func lineParts(lines []ScriptLine) (out []cards.Part) {
+	for _, l := range lines {
+		out = append(out, cards.NewPart(l.ID, l.Text, l))
+	}
+	return out
+}
+
+// pauseParts lists the pauses, without the lines of those whose lines are decided one by one.
+func pauseParts(b RuleBook, lineByLine func(PauseID) bool) (out []cards.Part) {
+	for _, p := range b.Pauses {
+		if lineByLine(p.ID) {
+			p.Lines = nil
+		}
+		out = append(out, cards.NewPart(string(p.ID), string(p.ID), p))
+	}
+	return out
 }
 
 func (b RuleBook) pause(id PauseID) (PauseScript, bool) {
@@ -130,20 +175,21 @@ func (p part) words() string {
 
 // bookParts lists every part of a book, and the order of each list.
 func bookParts(b RuleBook) []part {
+	whole := func(PauseID) bool { return false }
 	out := []part{{"title", "Title", b.Title}, {"owner", "Owner", b.Owner}, {"review", "Review date", string(b.Review)}}
-	out = listParts(out, "pauses", "Pause", b.Pauses, pauseKey, pauseName)
-	out = listParts(out, "settings", "Setting", b.Settings, settingKey, settingName)
-	out = listParts(out, "rules", "Rule", b.Rules, ruleKey, ruleName)
-	out = listParts(out, "drills", "Drill", b.Drills, drillKey, drillName)
+	out = listParts(out, "pauses", "Pause", pauseParts(b, whole))
+	out = listParts(out, "settings", "Setting", settingParts(b))
+	out = listParts(out, "rules", "Rule", ruleParts(b))
+	out = listParts(out, "drills", "Drill", drillParts(b))
 	out = append(out, part{"parts/risk", "Risk part", b.Parts.Risk})
-	return listParts(out, "parts/recipes", "Confirmed recipe", b.Parts.Recipes, recipeKey, recipeName)
+	return listParts(out, "parts/recipes", "Confirmed recipe", recipeParts(b))
 }
 
-func listParts[T any](out []part, list, kind string, values []T, key, name func(T) string) []part {
+func listParts(out []part, list, kind string, parts []cards.Part) []part {
 	keys := keyList{}
-	for _, v := range values {
-		keys = append(keys, key(v))
-		out = append(out, part{list + "/" + key(v), kind + " " + name(v), v})
+	for _, p := range parts {
+		keys = append(keys, p.Key())
+		out = append(out, part{list + "/" + p.Key(), kind + " " + p.Name(), p.Value()})
 	}
 	return append(out, part{list + "/order", kind + " order", keys})
 }

@@ -13,8 +13,6 @@ package main
 import (
 	"context"
 	"os"
-	"os/signal"
-	"syscall"
 
 	"sideport/web"
 )
@@ -25,8 +23,6 @@ var commands = []command{serveCommand, checkCommand, formatCommand, sheetCommand
 func main() { os.Exit(run(os.Args[1:])) }
 
 func run(args []string) int {
-	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
-	defer stop()
-	op := &operator{ctx: ctx, out: os.Stdout, err: os.Stderr, assets: web.Assets}
+	op := &operator{ctx: context.Background(), out: os.Stdout, err: os.Stderr, assets: web.Assets}
 	return op.run(args)
 }

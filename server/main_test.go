@@ -5,10 +5,8 @@ import (
 	"errors"
 	"os"
 	"os/exec"
-	"os/signal"
 	"path/filepath"
 	"strconv"
-	"syscall"
 	"testing"
 
 	"github.com/rogpeppe/go-internal/testscript"
@@ -32,9 +30,7 @@ func TestMain(m *testing.M) {
 
 // program is main with a client that needs no building: the client is tested in a browser, elsewhere.
 func program() {
-	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
-	defer stop()
-	op := &operator{ctx: ctx, out: os.Stdout, err: os.Stderr, assets: smallClient}
+	op := &operator{ctx: context.Background(), out: os.Stdout, err: os.Stderr, assets: smallClient}
 	os.Exit(op.run(os.Args[1:]))
 }
 

@@ -22,7 +22,7 @@ import (
 
 // operator is the person at the terminal.
 type operator struct {
-	ctx context.Context // ends when the person or the system asks the program to stop
+	ctx context.Context // ends when a server that is running is to stop
 	out io.Writer
 	err io.Writer
 	// assets is the web client that serving needs; the other commands do without.

@@ -1,11 +1,14 @@
 package main
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"io"
 	"log/slog"
 	"os"
+	"os/signal"
+	"syscall"
 	"time"
 
 	"sideport/server/store"
@@ -40,7 +43,11 @@ func serve(op *operator, c command, args []string) error {
 	if err := p.Open(); err != nil {
 		return errors.Join(err, p.Close())
 	}
-	return errors.Join(p.Run(op.ctx), p.Close())
+	// The other commands do not catch signals: they end at once, as any program does.
+	ctx, stop := signal.NotifyContext(op.ctx, os.Interrupt, syscall.SIGTERM)
+	defer stop()
+	context.AfterFunc(ctx, stop) // whoever asks twice does not want to wait
+	return errors.Join(p.Run(ctx), p.Close())
 }
 
 // newLog writes text for a person at a terminal and JSON for anything that collects logs.

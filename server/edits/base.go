@@ -72,7 +72,7 @@ func findBase(past Past, r rules, before *Document, e Edit) (base, string, error
 // would make what the author merely saw of others pass for the author's own.
 func asShown(past Past, r rules, before *Document, earlier Entry, e Edit) (json.RawMessage, error) {
 	mine := earlier.Edit.Body
-	if r.single || before == nil || e.Parent < 1 || e.Parent > len(before.History) {
+	if r.whole || before == nil || e.Parent < 1 || e.Parent > len(before.History) {
 		return mine, nil
 	}
 	first, err := firstUnread(past, earlier, before.History[e.Parent-1].Seq)
@@ -101,7 +101,9 @@ func asShown(past Past, r rules, before *Document, earlier Entry, e Edit) (json.
 // given one that the device had not yet read back when its place was at seq.
 func firstUnread(past Past, last Entry, seq Seq) (Edit, error) {
 	first := last.Edit
-	for first.After != "" {
+	passed := map[EditID]bool{}
+	for first.After != "" && !passed[first.After] {
+		passed[first.After] = true
 		earlier, ok, err := past.Entry(first.After)
 		if err != nil {
 			return Edit{}, fmt.Errorf("look for edit %s: %w", first.After, err)

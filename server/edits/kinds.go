@@ -19,6 +19,8 @@ type rules struct {
 	name string
 	// single is true when both sides cannot have made it independently without meaning the same thing.
 	single bool
+	// whole is true when people decide all of it at once: devices foresee no merge of it.
+	whole  bool
 	parse  func([]byte) (body, cards.Problems) // every error; cautions do not count
 	decode func([]byte) (body, error)          // the form alone, for what was checked when it was kept
 	id     func(body) string
@@ -34,9 +36,9 @@ var kinds = map[Kind]rules{
 		id: naming(func(c checklist.Case) string { return string(c.ID) })},
 	Rules: {name: "rule book", single: true, parse: as(checklist.ParseRuleBook), decode: decoding[checklist.RuleBook], merge: merging(checklist.MergeRuleBooks), diff: diffing(checklist.DiffRuleBooks),
 		id: naming(func(checklist.RuleBook) string { return HouseRules })},
-	Person: {name: "person", single: true, parse: as(strictly(cards.CheckPerson)), decode: decoding[cards.Person], merge: whole("person", personText), diff: diffing(diffPeople),
+	Person: {name: "person", single: true, whole: true, parse: as(strictly(cards.CheckPerson)), decode: decoding[cards.Person], merge: whole("person", personText), diff: diffing(diffPeople),
 		id: naming(func(p cards.Person) string { return string(p.ID) })},
-	Unit: {name: "unit", single: true, parse: as(strictly(cards.CheckEyeUnit)), decode: decoding[cards.EyeUnit], merge: whole("unit", unitText), diff: diffing(diffUnits),
+	Unit: {name: "unit", single: true, whole: true, parse: as(strictly(cards.CheckEyeUnit)), decode: decoding[cards.EyeUnit], merge: whole("unit", unitText), diff: diffing(diffUnits),
 		id: naming(func(cards.EyeUnit) string { return TheUnit })},
 }
 
