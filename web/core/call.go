@@ -125,20 +125,48 @@ func read(in []byte, request any) error {
 
 func generate(in []byte) ([]byte, error) {
 	var r struct {
-		Card          cards.Card         `json:"card"`
-		CardRevision  int                `json:"card_revision"`
-		Rules         checklist.RuleBook `json:"rules"`
-		RulesRevision int                `json:"rules_revision"`
-		Case          checklist.Case     `json:"case"`
+		Card          cards.Card      `json:"card"`
+		CardRevision  int             `json:"card_revision"`
+		Rules         json.RawMessage `json:"rules"`
+		RulesRevision int             `json:"rules_revision"`
+		Case          checklist.Case  `json:"case"`
 	}
 	if err := read(in, &r); err != nil {
 		return nil, err
 	}
-	sheet, problems := checklist.Generate(checklist.Input{Card: r.Card, CardRevision: r.CardRevision, Rules: r.Rules, RulesRevision: r.RulesRevision, Case: r.Case})
+	rules, err := books.read(r.Rules)
+	if err != nil {
+		return nil, err
+	}
+	sheet, problems := checklist.Generate(checklist.Input{Card: r.Card, CardRevision: r.CardRevision, Rules: rules, RulesRevision: r.RulesRevision, Case: r.Case})
 	if errs := problems.Errors(); len(errs) > 0 {
 		return nil, failure{Code: "bad request", Text: "The sheet cannot be made yet. This needs mending first.", Problems: errs}
 	}
 	return checklist.Canonical(sheet)
+}
+
+// lastBook remembers the rule book read last. Sheet after sheet is made from the
+// same book, and reading it takes longer than making the sheet. The answer
+// still depends on the bytes of the call alone.
+type lastBook struct {
+	bytes []byte
+	book  checklist.RuleBook
+}
+
+var books lastBook
+
+func (l *lastBook) read(in []byte) (checklist.RuleBook, error) {
+	if len(in) > 0 && bytes.Equal(in, l.bytes) {
+		return l.book, nil
+	}
+	var book checklist.RuleBook
+	if len(in) > 0 {
+		if err := read(in, &book); err != nil {
+			return book, err
+		}
+	}
+	*l = lastBook{bytes.Clone(in), book}
+	return book, nil
 }
 
 func format(in []byte) ([]byte, error) {

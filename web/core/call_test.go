@@ -357,3 +357,26 @@ func TestRuleBooksMergePartByPart(t *testing.T) {
 		t.Errorf("questions %v, setting %s, owner %s", got.Questions, got.Body.Settings[0].Value, got.Body.Rules[0].Owner)
 	}
 }
+
+// Ensure that the remembered rule book never answers for another: the sheet
+// depends on the bytes of its own call, whatever was asked before.
+func TestEverySheetComesFromItsOwnRules(t *testing.T) {
+	one, other := checklist.Starter(), checklist.Starter()
+	other.Pauses[1].Lines[0].Text = "Which eye is it today?"
+	theCase := `{"id":"c1","list":"2026-11-25","position":1,"surgeon":"anna","card":"anna-flip","facts":{"eye":"right eye"}}`
+	sheet := func(book checklist.RuleBook) string {
+		rules, err := cards.Canonical(book)
+		if err != nil {
+			t.Fatal(err)
+		}
+		a := ask(t, "generate", `{"card":`+card+`,"card_revision":3,"rules":`+string(rules)+`,"rules_revision":2,"case":`+theCase+`}`)
+		return string(a.OK)
+	}
+	first := sheet(one)
+	if second := sheet(other); !strings.Contains(second, "Which eye is it today?") || strings.Contains(first, "Which eye is it today?") {
+		t.Error("a sheet was made from the rules of another call")
+	}
+	if sheet(one) != first || sheet(one) != first {
+		t.Error("the same call gave another sheet the second time")
+	}
+}
