@@ -9,10 +9,8 @@ import (
 	"testing"
 	"time"
 
-	"sideport/cards"
 	"sideport/server/edits"
 	"sideport/server/store"
-	"sideport/server/store/storetest"
 )
 
 // pressure pushes edits of documents of its own until stopped, each until it has a receipt.
@@ -28,8 +26,7 @@ func (p *pressure) start(where *address, writers int) {
 		p.wg.Go(func() {
 			doc := fmt.Sprintf("person-%d", id)
 			for n := 0; !p.stop.Load(); n++ {
-				e := entry(0, edits.Person, doc, n, cards.Person{ID: cards.PersonID(doc), Name: fmt.Sprintf("Name %d", n), Roles: []cards.PersonRole{cards.PersonScrub}})
-				e.ID = storetest.ID((id+1)*1_000_000 + n)
+				e := personEdit(id, doc, n)
 				if !p.keep(where, e) {
 					return
 				}

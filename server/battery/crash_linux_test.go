@@ -12,76 +12,8 @@ import (
 	"testing"
 	"time"
 
-	"sideport/server/edits"
 	"sideport/server/store"
 )
-
-// plan is a mistake planted in the writer or in the disk of row B1.
-type plan string
-
-const (
-	asItIs       plan = "as it is"
-	ackEarly     plan = "acknowledged before the commit"
-	noFsync      plan = "fsync does nothing"
-	everyFourth  plan = "only every fourth fsync does anything"
-	twoCommits   plan = "the record in one commit, the document in a second"
-	namedUnsaved plan = "the new file gets its name before it is on disk"
-)
-
-func init() {
-	// Arguments: directory, seed and length of the script, the plan.
-	children["write"] = func(args []string) error {
-		dir, what := args[0], plan(args[3])
-		var seed uint64
-		var n int
-		if _, err := fmt.Sscan(args[1]+" "+args[2], &seed, &n); err != nil {
-			return err
-		}
-		return write(dir, script(seed, n), what)
-	}
-}
-
-// write makes a new unit and takes the script, acknowledging each edit.
-func write(dir string, list []edits.Edit, what plan) error {
-	acks, err := openAcks(dir)
-	if err != nil {
-		return err
-	}
-	if err := store.Create(dir, fixedRandom); err != nil {
-		return err
-	}
-	accept, closing, err := acceptor(dir, what)
-	if err != nil {
-		return err
-	}
-	for i, e := range list {
-		if what == ackEarly {
-			if err := acks.ack(); err != nil {
-				return err
-			}
-		}
-		if err := accept(clockAt(i), e); err != nil {
-			return err
-		}
-		if what != ackEarly {
-			if err := acks.ack(); err != nil {
-				return err
-			}
-		}
-	}
-	return closing()
-}
-
-func acceptor(dir string, what plan) (func(time.Time, edits.Edit) error, func() error, error) {
-	if what == twoCommits {
-		return splitStore(filepath.Join(dir, store.FileName))
-	}
-	s, err := store.Open(dir)
-	if err != nil {
-		return nil, nil, err
-	}
-	return func(now time.Time, e edits.Edit) error { _, err := s.Accept(now, e); return err }, s.Close, nil
-}
 
 // recorded runs the writer on a disk and returns what happened.
 func recorded(t *testing.T, seed uint64, n int, what plan) []event {
@@ -210,14 +142,25 @@ func torn(pending []event, r *rand.Rand) []event {
 type judged struct {
 	states, bad, dead int // dead: of the bad ones, those that killed the judge
 	first             string
+
+	mu *sync.Mutex
 }
 
-// A damaged file can make the database engine run in circles, so a judge has
-// a time limit. Where faults are planted that happens for certain.
-const (
-	judgeLimit   = 20 * time.Second
-	plantedLimit = 3 * time.Second
-)
+func (j *judged) add(im image, verdict string) {
+	j.mu.Lock()
+	defer j.mu.Unlock()
+	j.states++
+	if verdict == "ok" {
+		return
+	}
+	j.bad++
+	if strings.HasPrefix(verdict, dead) {
+		j.dead++
+	}
+	if j.first == "" {
+		j.first = fmt.Sprintf("cut after event %d, %d acknowledged, %s: %s", im.cut, im.acked, im.how, verdict)
+	}
+}
 
 // fullEvery says how often an image is judged in full: judging every edit again takes most of the time.
 const fullEvery = 16
@@ -226,8 +169,7 @@ const fullEvery = 16
 func judge(t *testing.T, events []event, seed uint64, n, subsets, most int, limit time.Duration) judged {
 	t.Helper()
 	jobs := make(chan image, 16)
-	var mu sync.Mutex
-	var sum judged
+	sum := judged{mu: &sync.Mutex{}}
 	var wg sync.WaitGroup
 	for range 2 {
 		dir := scratch(t)
@@ -235,18 +177,7 @@ func judge(t *testing.T, events []event, seed uint64, n, subsets, most int, limi
 			c := launch(t, "judge")
 			for im := range jobs {
 				verdict := look(c, dir, im, seed, n, limit)
-				mu.Lock()
-				sum.states++
-				if verdict != "ok" {
-					sum.bad++
-					if strings.HasPrefix(verdict, dead) {
-						sum.dead++
-					}
-					if sum.first == "" {
-						sum.first = fmt.Sprintf("cut after event %d, %d acknowledged, %s: %s", im.cut, im.acked, im.how, verdict)
-					}
-				}
-				mu.Unlock()
+				sum.add(im, verdict)
 				if strings.HasPrefix(verdict, dead) {
 					c.kill()
 					c = launch(t, "judge")
@@ -295,17 +226,6 @@ func look(c *child, dir string, im image, seed uint64, n int, limit time.Duratio
 		return dead + err.Error()
 	}
 	return answer
-}
-
-// scratch is a directory in memory where there is one: images are many and fsyncs slow.
-func scratch(t *testing.T) string {
-	t.Helper()
-	dir, err := os.MkdirTemp("/dev/shm", "sideport-battery-")
-	if err != nil {
-		return t.TempDir()
-	}
-	t.Cleanup(func() { _ = os.RemoveAll(dir) })
-	return dir
 }
 
 // TestCrashStates is row B1: whatever a power cut leaves behind, the data open,

@@ -18,6 +18,7 @@ type held struct {
 	// shown is what the author saw; nil: a new document. Where the edit before
 	// was set aside it becomes what that one was made from, as on the server.
 	shown json.RawMessage
+	rev   int // the revision that shown was laid over
 	// Once there is a receipt:
 	epoch string
 	seq   edits.Seq
@@ -91,7 +92,7 @@ func (d *device) view(key edits.DocKey) view {
 	last := own[len(own)-1]
 	v.after, v.body = last.edit.ID, last.edit.Body
 	// The server will merge: foresee it. Kinds that are decided as a whole show the author's own.
-	if ok && head.Rev > own[0].edit.Parent && own[0].shown != nil {
+	if ok && head.Rev > own[0].rev && own[0].shown != nil {
 		v.body = foreseen(key.Kind, own[0].shown, head.Body, last.edit.Body)
 	}
 	return v
@@ -134,7 +135,7 @@ func (d *device) keep(id edits.EditID, key edits.DocKey, from view, body json.Ra
 	d.made++
 	e := edits.Edit{ID: id, Kind: key.Kind, Doc: key.ID, Parent: from.rev, After: from.after, Author: d.person, Device: d.id,
 		Made: made, Reason: reason, Body: body, Decides: decides}
-	h := held{n: d.made, edit: e, shown: from.body}
+	h := held{n: d.made, edit: e, shown: from.body, rev: from.rev}
 	d.outbox = append(d.outbox, h)
 	return h
 }
@@ -209,7 +210,7 @@ func (d *device) settle(epoch string, receipts []edits.Receipt) {
 func (d *device) wasSetAside(h held) {
 	for i, later := range d.outbox {
 		if later.edit.After == h.edit.ID {
-			d.outbox[i].shown = h.shown
+			d.outbox[i].shown, d.outbox[i].rev = h.shown, h.rev
 		}
 	}
 }

@@ -17,7 +17,6 @@ type oracle struct {
 	intents map[edits.EditID]*intent
 	order   []*intent
 	parts   map[string]map[string]string // body → its units, kept because bodies repeat
-	judged  map[string]bool              // entries seen before, by id, place and epoch-free contents
 }
 
 // intent is one act of one person.
@@ -29,7 +28,7 @@ type intent struct {
 }
 
 func newOracle() *oracle {
-	return &oracle{intents: map[edits.EditID]*intent{}, parts: map[string]map[string]string{}, judged: map[string]bool{}}
+	return &oracle{intents: map[edits.EditID]*intent{}, parts: map[string]map[string]string{}}
 }
 
 func (o *oracle) made(e edits.Edit, shown json.RawMessage) {

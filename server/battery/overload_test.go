@@ -31,8 +31,7 @@ func TestFiftyDevicesAtOnce(t *testing.T) {
 		wg.Go(func() {
 			doc := fmt.Sprintf("person-%d", id)
 			for n := 0; time.Now().Before(end); n++ {
-				e := entry(0, edits.Person, doc, n, cards.Person{ID: cards.PersonID(doc), Name: fmt.Sprintf("Name %d", n), Roles: []cards.PersonRole{cards.PersonScrub}})
-				e.ID = storetest.ID((id+1)*1_000_000 + n)
+				e := personEdit(id, doc, n)
 				began := time.Now()
 				r, err := pushUntilKept(url, e, time.Minute)
 				if err != nil || r.Outcome != edits.Applied {
@@ -58,6 +57,13 @@ func TestFiftyDevicesAtOnce(t *testing.T) {
 	if report, err := store.OpenReadOnly(dir); err == nil {
 		t.Errorf("the server let go of its data: %v", report.Close())
 	}
+}
+
+// personEdit is the n-th edit of a document that one writer has to itself.
+func personEdit(writer int, doc string, n int) edits.Edit {
+	e := entry(0, edits.Person, doc, n, cards.Person{ID: cards.PersonID(doc), Name: fmt.Sprintf("Name %d", n), Roles: []cards.PersonRole{cards.PersonScrub}})
+	e.ID = storetest.ID((writer+1)*1_000_000 + n)
+	return e
 }
 
 // streams are live streams that were tried.

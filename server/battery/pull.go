@@ -84,7 +84,7 @@ func (d *device) compare(fresh map[edits.DocKey]edits.Document, has func(edits.E
 			offers, renamed[o.was] = append(offers, o), o.is
 			h.edit.ID, h.edit.After, h.edit.Parent = o.is, after, min(shared[key], h.edit.Parent)
 		}
-		h.epoch, h.seq = "", 0
+		h.epoch, h.seq, h.rev = "", 0, min(shared[key], h.rev)
 		outbox = append(outbox, h)
 	}
 	d.kept = slices.DeleteFunc(slices.Clone(d.kept), func(h held) bool { return d.fault != NotOfferedAgain && !has(h.edit.ID) })
