@@ -7,8 +7,7 @@ import "testing"
 func TestSheetDoesNotMove(t *testing.T) {
 	s := startServer(t)
 	b := newTablet(t, s, upright)
-	b.open("/person")
-	b.tap(chopSurgeon)
+	b.becomes(chopSurgeon)
 	id := b.makeCase()
 	b.changeChopVacuum("390")
 

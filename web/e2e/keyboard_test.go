@@ -13,8 +13,7 @@ import (
 func TestPauseByKeyboard(t *testing.T) {
 	s := startServer(t)
 	b := newTablet(t, s, upright)
-	b.open("/person")
-	b.tap(chopSurgeon)
+	b.becomes(chopSurgeon)
 	id := b.firstSheet()
 	b.open("/sheet/" + id + "/aloud")
 	b.tapIn("main", "Sign in")

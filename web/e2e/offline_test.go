@@ -21,8 +21,7 @@ func TestOffline(t *testing.T) {
 	b.open("/")
 	b.sees("Demonstration: invented unit")
 	b.installed()
-	b.open("/person")
-	b.tap(chopSurgeon)
+	b.becomes(chopSurgeon)
 	before := s.document("card", chopCard)
 
 	s.kill()

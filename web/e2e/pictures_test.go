@@ -33,8 +33,7 @@ func TestScreens(t *testing.T) {
 		t.Run(fmt.Sprintf("%dx%d", size.width, size.height), func(t *testing.T) {
 			s := startServer(t)
 			b := newTablet(t, s, size)
-			b.open("/person")
-			b.tap(chopSurgeon)
+			b.becomes(chopSurgeon)
 			id := b.firstSheet()
 			for _, look := range []string{"dim", "bright"} {
 				for _, screen := range screens {

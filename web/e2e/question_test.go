@@ -13,8 +13,7 @@ func TestTwoValues(t *testing.T) {
 	s := startServer(t)
 	theatre, office := newTablet(t, s, upright), newTablet(t, s, desk)
 	for _, b := range []*tablet{theatre, office} {
-		b.open("/person")
-		b.tap(chopSurgeon)
+		b.becomes(chopSurgeon)
 		b.installed()
 	}
 	s.kill()

@@ -14,8 +14,7 @@ import (
 func TestReadingNeedsNoCore(t *testing.T) {
 	s := startServer(t)
 	b := newTablet(t, s, upright)
-	b.open("/person")
-	b.tap(chopSurgeon)
+	b.becomes(chopSurgeon)
 	id := b.firstSheet()
 	b.installed()
 	removed, err := eval[int](b, `caches.keys().then(async names => { let n = 0;

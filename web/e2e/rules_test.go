@@ -265,8 +265,7 @@ const unitLead = "Oriel Stonebarrow"
 // leads makes the unit lead the person who edits on this tablet.
 func (b *tablet) leads() {
 	b.t.Helper()
-	b.open("/person")
-	b.tap(unitLead)
+	b.becomes(unitLead)
 	b.sees("Editing as " + unitLead)
 }
 

@@ -201,14 +201,16 @@ func (b *tablet) tapIn(selector, words string) {
 		}
 		scope = strings.Join(parts, ", ")
 	}
-	script := fmt.Sprintf(`(() => { const e = (%s)(%s, %s); if (!e) return null;
-		e.scrollIntoView({block: "center", behavior: "instant"}); const r = e.getBoundingClientRect();
-		const x = r.x + r.width/2, y = r.y + r.height/2; const top = document.elementFromPoint(x, y);
-		return {x, y, free: top !== null && (e.contains(top) || top.contains(e))}; })()`, finder, quoted(words), quoted(scope))
+	// A finger goes to what stands still: the element must be at the same place two frames later.
+	script := fmt.Sprintf(`(async () => { const e = (%s)(%s, %s); if (!e) return null;
+		e.scrollIntoView({block: "center", behavior: "instant"}); const before = e.getBoundingClientRect();
+		for (let frame = 0; frame < 2; frame++) await new Promise(requestAnimationFrame);
+		const r = e.getBoundingClientRect(), x = r.x + r.width/2, y = r.y + r.height/2, top = document.elementFromPoint(x, y);
+		return {x, y, still: r.x === before.x && r.y === before.y, free: top !== null && (e.contains(top) || top.contains(e))}; })()`, finder, quoted(words), quoted(scope))
 	eventually(b.t, fmt.Sprintf("%q can be tapped on %s", words, b.where()), func() error {
 		spot, err := eval[*struct {
-			X, Y float64
-			Free bool
+			X, Y        float64
+			Still, Free bool
 		}](b, script)
 		switch {
 		case err != nil:
@@ -216,6 +218,8 @@ func (b *tablet) tapIn(selector, words string) {
 		case spot == nil:
 			text, _ := b.text()
 			return fmt.Errorf("nothing with these words; the screen says: %.1500s", text)
+		case !spot.Still:
+			return errors.New("it is moving")
 		case !spot.Free:
 			return errors.New("something lies over it")
 		}
@@ -287,16 +291,27 @@ func (b *tablet) where() string {
 	return at
 }
 
-// installed waits until everything needed offline is on the tablet: the worker active, the core ready and the data read.
+// installed waits until everything needed offline is on the tablet: the worker active and the core, which is fetched last, in its store.
 func (b *tablet) installed() {
 	b.t.Helper()
 	eventually(b.t, "the app is installed for offline use", func() error {
-		active, err := eval[bool](b, `navigator.serviceWorker.getRegistration().then(r => !!(r && r.active))`)
-		if err == nil && !active {
-			err = errors.New("no active worker")
+		whole, err := eval[bool](b, `navigator.serviceWorker.getRegistration().then(async r => { if (!r || !r.active) return false;
+			for (const name of await caches.keys()) for (const request of await (await caches.open(name)).keys())
+				if (request.url.endsWith(".wasm")) return true;
+			return false; })`)
+		if err == nil && !whole {
+			err = errors.New("no active worker, or no core in its store")
 		}
 		return err
 	})
+}
+
+// becomes chooses who is editing, and waits until the tablet says so.
+func (b *tablet) becomes(person string) {
+	b.t.Helper()
+	b.open("/person")
+	b.tap(person)
+	b.sees("Editing as " + person)
 }
 
 // screenshot keeps a picture when SIDEPORT_PICTURES names a folder.
