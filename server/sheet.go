@@ -3,6 +3,7 @@ package main
 import (
 	"errors"
 	"fmt"
+	"io"
 
 	"sideport/cards"
 	"sideport/checklist"
@@ -47,7 +48,8 @@ func sheet(op *operator, c command, args []string) error {
 		_, err = op.out.Write(b)
 		return err
 	}
-	return printSheet(op.out, made)
+	_, err = io.WriteString(op.out, checklist.Text(made))
+	return err
 }
 
 func printErrors(op *operator, problems []found) error {
