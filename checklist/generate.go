@@ -56,6 +56,7 @@ func Generate(in Input) (Sheet, cards.Problems) {
 	m.askTheRest()
 	m.pauses()
 	m.drills()
+	m.otherAnaesthesia()
 	m.remarks(caseProblems.Cautions())
 	return m.sheet(), nil
 }

@@ -67,3 +67,14 @@ func (m *maker) fit() {
 		}
 	}
 }
+
+// otherAnaesthesia says that the case is planned with another anaesthetic than
+// the card was written for: the drugs and needles on its table belong to that one.
+func (m *maker) otherAnaesthesia() {
+	planned, usual := m.answers.answer("anaesthesia"), string(m.in.Card.Basics.Anaesthesia)
+	if planned == "" || planned == cards.NotKnown || usual == "" || planned == usual {
+		return
+	}
+	m.special(WeightCaution, "The card is written for "+usual+" anaesthesia, this case is planned with "+planned+". Ask surgeon and anaesthesia which drugs and needles are laid out.",
+		Why{From: FromFact, ID: "anaesthesia", Text: "fact: anaesthesia: " + planned + "; card: usually " + usual, Mark: MarkPractice, Source: "common practice, no source"})
+}

@@ -376,7 +376,9 @@ func TestEverySheetComesFromItsOwnRules(t *testing.T) {
 	if second := sheet(other); !strings.Contains(second, "Which eye is it today?") || strings.Contains(first, "Which eye is it today?") {
 		t.Error("a sheet was made from the rules of another call")
 	}
-	if sheet(one) != first || sheet(one) != first {
-		t.Error("the same call gave another sheet the second time")
+	for range 2 { // read anew after the other book, then remembered
+		if sheet(one) != first {
+			t.Error("the same call gave another sheet the second time")
+		}
 	}
 }
