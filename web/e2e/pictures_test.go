@@ -59,8 +59,7 @@ func (b *tablet) firstSheet() string {
 		b.t.Fatalf("find the third case: %v", err)
 	}
 	b.open("/sheet/" + id + "/setup")
-	b.tap("Make the sheet")
-	b.sees("0 of ")
+	b.tapUntil("Make the sheet", "0 of ")
 	return id
 }
 

@@ -193,6 +193,10 @@ func (b *tablet) tap(words string) {
 // tapIn presses what carries the words inside the element a selector names.
 func (b *tablet) tapIn(selector, words string) {
 	b.t.Helper()
+	eventually(b.t, fmt.Sprintf("%q can be tapped on %s", words, b.where()), func() error { return b.tryTap(selector, words) })
+}
+
+func (b *tablet) tryTap(selector, words string) error {
 	scope := tappable
 	if selector != "document" {
 		parts := strings.Split(tappable, ", ")
@@ -207,26 +211,24 @@ func (b *tablet) tapIn(selector, words string) {
 		for (let frame = 0; frame < 2; frame++) await new Promise(requestAnimationFrame);
 		const r = e.getBoundingClientRect(), x = r.x + r.width/2, y = r.y + r.height/2, top = document.elementFromPoint(x, y);
 		return {x, y, still: r.x === before.x && r.y === before.y, free: top !== null && (e.contains(top) || top.contains(e))}; })()`, finder, quoted(words), quoted(scope))
-	eventually(b.t, fmt.Sprintf("%q can be tapped on %s", words, b.where()), func() error {
-		spot, err := eval[*struct {
-			X, Y        float64
-			Still, Free bool
-		}](b, script)
-		switch {
-		case err != nil:
-			return err
-		case spot == nil:
-			text, _ := b.text()
-			return fmt.Errorf("nothing with these words; the screen says: %.1500s", text)
-		case !spot.Still:
-			return errors.New("it is moving")
-		case !spot.Free:
-			return errors.New("something lies over it")
-		}
-		ctx, cancel := context.WithTimeout(b.ctx, patience)
-		defer cancel()
-		return chromedp.Do(ctx, chromedp.MouseClickXY(spot.X, spot.Y))
-	})
+	spot, err := eval[*struct {
+		X, Y        float64
+		Still, Free bool
+	}](b, script)
+	switch {
+	case err != nil:
+		return err
+	case spot == nil:
+		text, _ := b.text()
+		return fmt.Errorf("nothing with these words; the screen says: %.1500s", text)
+	case !spot.Still:
+		return errors.New("it is moving")
+	case !spot.Free:
+		return errors.New("something lies over it")
+	}
+	ctx, cancel := context.WithTimeout(b.ctx, patience)
+	defer cancel()
+	return chromedp.Do(ctx, chromedp.MouseClickXY(spot.X, spot.Y))
 }
 
 // tapUntil presses until the words appear. A line read aloud takes no answer
@@ -237,7 +239,9 @@ func (b *tablet) tapUntil(words, appear string) {
 		if text, err := b.text(); err != nil || strings.Contains(text, appear) {
 			return err
 		}
-		b.tap(words)
+		if err := b.tryTap("document", words); err != nil {
+			return err
+		}
 		time.Sleep(300 * time.Millisecond)
 		return errors.New("not yet")
 	})

@@ -111,12 +111,15 @@ function NotMade({ body }: { body: Case }) {
   const { busy, problems, make } = useMaking(body);
   return (
     <EmptyState title={words.none} action={
-      <div class="row">
-        <Button kind="primary" big busy={busy} onClick={() => void make()}>{busy ? words.making : words.make}</Button>
-        <Button big href={`/case/${body.id}`}>{words.facts}</Button>
-      </div>
+      <>
+        <div class="row">
+          <Button kind="primary" big busy={busy} onClick={() => void make()}>{busy ? words.making : words.make}</Button>
+          <Button big href={`/case/${body.id}`}>{words.facts}</Button>
+        </div>
+        {/* Below the buttons: it comes and goes by itself, and they must not move under the finger. */}
+        <CoreState />
+      </>
     }>
-      <CoreState />
       <ProblemList problems={problems} title={words.notMade} />
     </EmptyState>
   );
