@@ -210,6 +210,7 @@ func (b *tablet) tryTap(selector, words string) error {
 		e.scrollIntoView({block: "center", behavior: "instant"}); const before = e.getBoundingClientRect();
 		for (let frame = 0; frame < 2; frame++) await new Promise(requestAnimationFrame);
 		const r = e.getBoundingClientRect(), x = r.x + r.width/2, y = r.y + r.height/2, top = document.elementFromPoint(x, y);
+		window.tapped = null; addEventListener("click", c => { window.tapped = e === c.target || e.contains(c.target) || (e.control !== undefined && e.control === c.target); }, {capture: true, once: true});
 		return {x, y, still: r.x === before.x && r.y === before.y, free: top !== null && (e.contains(top) || top.contains(e))}; })()`, finder, quoted(words), quoted(scope))
 	spot, err := eval[*struct {
 		X, Y        float64
@@ -228,7 +229,26 @@ func (b *tablet) tryTap(selector, words string) error {
 	}
 	ctx, cancel := context.WithTimeout(b.ctx, patience)
 	defer cancel()
-	return chromedp.Do(ctx, chromedp.MouseClickXY(spot.X, spot.Y))
+	if err := chromedp.Do(ctx, chromedp.MouseClickXY(spot.X, spot.Y)); err != nil {
+		return err
+	}
+	return b.landed()
+}
+
+// landed says whether the last press reached what it was meant for. On a slow
+// machine the page may have drawn something above it in between; then nothing
+// that was pressed may count, and the press is made again.
+func (b *tablet) landed() error {
+	hit, err := eval[*bool](b, `window.tapped === undefined ? true : window.tapped`) // undefined: the press opened another page
+	switch {
+	case err != nil:
+		return nil // the page went away under the press, which is what it was for
+	case hit == nil:
+		return errors.New("the press reached nothing")
+	case !*hit:
+		return errors.New("the press reached something else")
+	}
+	return nil
 }
 
 // tapUntil presses until the words appear. A line read aloud takes no answer
