@@ -48,3 +48,96 @@ func exactPowerOfTen(factor *big.Rat) bool {
 	}
 	return len(text) > 1
 }
+
+// LargeChange is a change of one number that somebody must say is meant.
+type LargeChange struct {
+	Path   string `json:"path"` // "phases/chop/vacuum"
+	Label  string `json:"label"`
+	From   string `json:"from"` // with the unit
+	To     string `json:"to"`
+	Factor string `json:"factor"` // how much, in words
+}
+
+// LargeChanges finds the changes between two states of a card that BigChange
+// asks about, in the order of the card: of every number that is dialled in,
+// worn, cut or given. How many of an item to lay out is left out: 1 to 2 is an
+// everyday change of it, and asking each time would teach people not to read.
+// A strength or a dose whose unit changed asks, whatever the numbers.
+func LargeChanges(from, to Card) []LargeChange {
+	l := largeChanges{}
+	l.shown("basics", "", ShowBasics(from.Basics), ShowBasics(to.Basics))
+	l.shown("machine", "", ShowMachine(from.Machine), ShowMachine(to.Machine))
+	l.drugs(from, to)
+	for _, p := range to.Phases {
+		if old, ok := from.Phase(p.Key); ok {
+			l.shown("phases/"+string(p.Key), p.Name, ShowLimits(old.Limits), ShowLimits(p.Limits))
+		}
+	}
+	for _, v := range to.Variants {
+		for _, p := range v.Phases {
+			if old, ok := from.variantLimits(v.Key, p.Phase); ok {
+				l.shown("variants/"+string(v.Key)+"/"+string(p.Phase), v.Title+", "+to.phaseName(p.Phase), ShowLimits(old), ShowLimits(p.Limits))
+			}
+		}
+	}
+	return l
+}
+
+func (c Card) variantLimits(variant, phase Key) (Limits, bool) {
+	for _, v := range c.Variants {
+		for _, p := range v.Phases {
+			if v.Key == variant && p.Phase == phase {
+				return p.Limits, true
+			}
+		}
+	}
+	return Limits{}, false
+}
+
+type largeChanges []LargeChange
+
+// shown compares the numbers among the shown values; a value in words has no parameter.
+func (l *largeChanges) shown(path, place string, from, to []Shown) {
+	for _, now := range to {
+		p, isNumber := ParameterByID(ParameterID(now.ID))
+		for _, was := range from {
+			if isNumber && was.ID == now.ID {
+				l.number(path+"/"+now.ID, place, p, MustQuantity(was.Value), MustQuantity(now.Value))
+			}
+		}
+	}
+}
+
+func (l *largeChanges) number(path, place string, p Parameter, from, to Quantity) {
+	label := p.Label
+	if place != "" {
+		label = place + ": " + lowerFirst(p.Label)
+	}
+	if factor, ask := BigChange(from, to); ask {
+		*l = append(*l, LargeChange{path, label, withUnit(from, p.Unit), withUnit(to, p.Unit), factor})
+	}
+}
+
+func (l *largeChanges) drugs(from, to Card) {
+	volume, _ := ParameterByID("volume")
+	for _, d := range to.Drugs {
+		old, ok := from.Drug(d.Key)
+		if !ok {
+			continue
+		}
+		path := "drugs/" + string(d.Key)
+		l.measure(path+"/strength", d.Name+": strength", old.Strength, d.Strength)
+		l.measure(path+"/dose", d.Name+": dose", old.Dose, d.Dose)
+		l.number(path+"/volume", d.Name, volume, old.Volume, d.Volume)
+	}
+}
+
+func (l *largeChanges) measure(path, label string, from, to Measure) {
+	factor, ask := BigChange(from.Value, to.Value)
+	if from.Value.Stated() && to.Value.Stated() && from.Unit != to.Unit {
+		factor, ask = "the unit changes", true
+	}
+	if ask {
+		*l = append(*l, LargeChange{path, label, from.String(), to.String(), factor})
+	}
+}

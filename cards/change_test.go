@@ -40,3 +40,109 @@ func TestBigChangeLaws(t *testing.T) {
 		}
 	})
 }
+
+// Every number of a card is asked about by the same rule, wherever it stands.
+func TestLargeChanges(t *testing.T) {
+	old := Card{
+		Basics:  Basics{EyepieceLeft: MustQuantity("-1.5"), MainWidth: MustQuantity("2.2")},
+		Machine: Machine{TipAngle: MustQuantity("30"), Profile: "6"},
+		Drugs: []Drug{{Key: "cefuroxime", Name: "Cefuroxime", Strength: Measure{MustQuantity("10"), "mg/mL"},
+			Dose: Measure{MustQuantity("1"), "mg"}, Volume: MustQuantity("0.1")}},
+		Phases:   []Phase{{Key: "chop", Name: "Chop", Limits: Limits{Vacuum: MustQuantity("35"), Flow: MustQuantity("40")}}},
+		Variants: []Variant{{Key: "dense", Title: "Dense", Phases: []PhaseChange{{Phase: "chop", Limits: Limits{Vacuum: MustQuantity("400")}}}}},
+	}
+	for _, c := range []struct {
+		why    string
+		change func(*Card)
+		want   string // label: from → to (factor); "" when nothing is asked
+	}{
+		{"nothing", func(c *Card) {}, ""},
+		{"less than double", func(c *Card) { c.Phases[0].Limits.Vacuum = MustQuantity("69") }, ""},
+		{"a limit, ten times", func(c *Card) { c.Phases[0].Limits.Vacuum = MustQuantity("350") },
+			"Chop: vacuum: 35 mmHg → 350 mmHg (10 times as much; is a zero or the decimal point out of place?)"},
+		{"a limit to nothing", func(c *Card) { c.Phases[0].Limits.Flow = MustQuantity("0") }, "Chop: aspiration flow: 40 mL/min → 0 mL/min (from 40 to 0)"},
+		{"a limit not stated any more", func(c *Card) { c.Phases[0].Limits.Flow = Quantity{} }, ""},
+		{"a first entry", func(c *Card) { c.Phases[0].Limits.Bottle = MustQuantity("90") }, ""},
+		{"a variant, half", func(c *Card) { c.Variants[0].Phases[0].Limits.Vacuum = MustQuantity("200") }, "Dense, Chop: vacuum: 400 mmHg → 200 mmHg (2 times less)"},
+		{"the sign of an eyepiece", func(c *Card) { c.Basics.EyepieceLeft = MustQuantity("1.5") }, "Left eyepiece: -1.5 D → 1.5 D (the sign changes)"},
+		{"the machine", func(c *Card) { c.Machine.TipAngle = MustQuantity("60") }, "Tip angle: 30 degrees → 60 degrees (2 times as much)"},
+		{"words are no numbers", func(c *Card) { c.Machine.Profile = "60" }, ""},
+		{"a strength", func(c *Card) { c.Drugs[0].Strength.Value = MustQuantity("100") },
+			"Cefuroxime: strength: 10 mg/mL → 100 mg/mL (10 times as much; is a zero or the decimal point out of place?)"},
+		{"the unit of a dose", func(c *Card) { c.Drugs[0].Dose.Unit = "micrograms" }, "Cefuroxime: dose: 1 mg → 1 micrograms (the unit changes)"},
+		{"a volume", func(c *Card) { c.Drugs[0].Volume = MustQuantity("0.5") }, "Cefuroxime: volume: 0.1 mL → 0.5 mL (5 times as much)"},
+		{"another drug", func(c *Card) { c.Drugs[0].Key = "other" }, ""},
+	} {
+		now := old
+		now.Phases = append([]Phase(nil), old.Phases...)
+		now.Drugs = append([]Drug(nil), old.Drugs...)
+		now.Variants = []Variant{old.Variants[0]}
+		now.Variants[0].Phases = append([]PhaseChange(nil), old.Variants[0].Phases...)
+		c.change(&now)
+		var got []string
+		for _, l := range LargeChanges(old, now) {
+			got = append(got, l.Label+": "+l.From+" → "+l.To+" ("+l.Factor+")")
+		}
+		if strings.Join(got, "; ") != c.want {
+			t.Errorf("%s: %q, want %q", c.why, got, c.want)
+		}
+	}
+}
+
+// Where a change is asked about, the editor must find the field: the path is the one that Check uses.
+func TestLargeChangesStandWhereTheProblemsDo(t *testing.T) {
+	with := func(vacuum string) Card {
+		return Card{Phases: []Phase{{Key: "chop", Name: "Chop", Kind: Chop, Limits: Limits{Vacuum: MustQuantity(vacuum)}}}}
+	}
+	large := LargeChanges(with("350"), with("3500"))
+	if len(large) != 1 || !hasPath(Check(with("3500")).Errors(), large[0].Path) {
+		t.Errorf("asked at %+v, refused at %v", large, Check(with("3500")).Errors())
+	}
+}
+
+func hasPath(list Problems, path string) bool {
+	for _, p := range list {
+		if p.Path == path {
+			return true
+		}
+	}
+	return false
+}
+
+// TestIdentity holds what is taken for a patient's number or birthday. The
+// numbers are invented.
+func TestIdentity(t *testing.T) {
+	for text, asks := range map[string]bool{
+		"": false, "Vacuum up to 350 mmHg at 40 mL/min": false, "0.5 mL of 10 mg/mL": false, "Sits at 12 o'clock": false, "no digits at all": false,
+		"born 1.2.1950": true, "1950-02-01": true, "01/02/50": true, "1 Feb 1950": true, "number 12345678": true, "485 777 3456": true,
+	} {
+		if got := len(Identity("note", "Note", text)) == 1; got != asks {
+			t.Errorf("%q: warned is %v, want %v", text, got, asks)
+		}
+	}
+}
+
+// The texts of a card are looked at wherever they stand; a source may hold a year and a day.
+func TestCheckFindsIdentityInEveryText(t *testing.T) {
+	const text = "patient 12345678"
+	c := Card{Title: text, Notes: text,
+		Items: []Item{{Key: "a", Name: text, Note: text}}, Drugs: []Drug{{Key: "b", Name: "Drug", Prepared: text, Note: text}},
+		Phases: []Phase{{Key: "chop", Name: "Chop", Note: text}}, Steps: []Step{{Key: "c", Title: text, Do: text, Checkpoint: text}},
+		Triggers: []Trigger{{Key: "d", Title: text, Seen: text, Say: text, Surgeon: []string{text}, NextStep: text, Source: text}},
+		Variants: []Variant{{Key: "e", Title: text, Note: text}}, Fit: []Fit{{Reason: text}}, Extra: []Section{{Title: "Own", Body: text}}}
+	got := map[string]bool{}
+	for _, p := range Check(c).Cautions() {
+		if p.Code == CodeIdentity {
+			got[p.Path] = true
+		}
+	}
+	for _, path := range []string{"title", "notes", "items/a/name", "items/a/note", "drugs/b/prepared", "drugs/b/note", "phases/chop/note", "steps/c/title", "steps/c/do",
+		"steps/c/checkpoint", "triggers/d/title", "triggers/d/seen", "triggers/d/say", "triggers/d", "triggers/d/next", "variants/e/title", "variants/e/note", "fit/1", "extra"} {
+		if !got[path] {
+			t.Errorf("nothing is said about %s", path)
+		}
+	}
+	if got["triggers/d/source"] {
+		t.Error("a source was taken for a patient")
+	}
+}

@@ -58,14 +58,23 @@ func (k *checker) caution(code, path, text, source string) {
 
 func quote(s string) string { return "“" + s + "”" }
 
-// text checks a text that may be empty.
+// text checks a text that may be empty and that a person wrote freely.
 func (k *checker) text(path, label, s string, multiline bool) {
-	if s == "" {
-		return
+	if k.storable(path, label, s, multiline) {
+		k.found = append(k.found, Identity(path, label, s)...)
 	}
-	if reason := StorableText(s, multiline); reason != "" {
+}
+
+// storable checks a text in which long numbers and days are expected: a source, a barcode.
+func (k *checker) storable(path, label, s string, multiline bool) bool {
+	reason := ""
+	if s != "" {
+		reason = StorableText(s, multiline)
+	}
+	if reason != "" {
 		k.errorf("text", path, label+": "+reason)
 	}
+	return reason == ""
 }
 
 // words checks how numbers, units and eyes are written in a text; aloud says that it is read out.

@@ -15,7 +15,7 @@ func (k *checker) drill(path, label string, t Trigger) {
 	k.need(path+"/seen", label+": what is seen", t.Seen)
 	k.need(path+"/say", label+": what is said", t.Say)
 	k.text(path+"/next", label+": next", t.NextStep, false)
-	k.text(path+"/source", label+": source", t.Source, false)
+	k.storable(path+"/source", label+": source", t.Source, false)
 	k.words(path+"/title", "Title of a trigger", t.Title, false)
 	k.words(path+"/seen", label+": what is seen", t.Seen, false)
 	k.words(path+"/say", label+": what is said", t.Say, true)

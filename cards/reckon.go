@@ -222,7 +222,7 @@ func (in *inputs) readValue(path string, f InputField, value string) {
 	case InputScan:
 		in.texts[f.ID] = value
 	default:
-		in.text(path+f.ID, f.Label, value, false)
+		in.storable(path+f.ID, f.Label, value, false)
 		in.texts[f.ID] = value
 	}
 }

@@ -252,16 +252,5 @@ func (k *caseChecker) contradicts(f cards.Factor) wrongness {
 
 // identity warns of free text that looks like a number or a birthday of a patient.
 func (k *caseChecker) identity(path, label, text string) {
-	found := ""
-	switch {
-	case looksLikeDate(text):
-		found = "a date"
-	case longestDigits(text) >= longDigits:
-		found = "a long number"
-	}
-	if found == "" {
-		return
-	}
-	k.found = append(k.found, cards.Problem{Level: cards.LevelCaution, Code: "identity", Path: path,
-		Text: label + " holds what looks like " + found + ". Nothing here may say who the patient is: take it away if it does."})
+	k.found = append(k.found, cards.Identity(path, label, text)...)
 }

@@ -128,7 +128,7 @@ func (m *maker) ruleWhy(r *Rule, deciding []*cards.Test) Why {
 	if because != "" {
 		text = "house rule: " + title + " (" + because + ")"
 	}
-	return Why{From: FromRule, ID: r.ID, Text: text, Source: r.Source, Mark: r.Mark}
+	return Why{From: FromRule, ID: r.ID, Text: text, Source: r.Source, Mark: r.Mark, Starter: r.Owner == StarterOwner}
 }
 
 // rules asks every house rule and gathers what it adds. Only additions are

@@ -164,6 +164,9 @@ func (m *maker) cardCautions(cautions cards.Problems) {
 		if strings.HasPrefix(c.Path, "phases/") || strings.HasPrefix(c.Path, "variants/") || c.Code == "not ready" {
 			continue // shown at the phase; of no variant in use; judged again on what the sheet has
 		}
+		if c.Code == cards.CodeIdentity {
+			continue // for whoever writes the card, where it is written; nothing to mind beside the table
+		}
 		why := m.cardWhy
 		why.Source = c.Source
 		m.special(WeightCaution, c.Text, why)

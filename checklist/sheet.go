@@ -39,6 +39,8 @@ type Why struct {
 	Text   string  `json:"text"` // ready to read: "house rule: small pupil (dilated pupil below 5 mm: 4.5 mm)"
 	Source string  `json:"source,omitempty"`
 	Mark   Mark    `json:"mark,omitempty"`
+	// Starter says that the unit has not yet put its name to the rule.
+	Starter bool `json:"starter,omitempty"`
 }
 
 // WhyFrom is where a line came from.

@@ -32,3 +32,29 @@ func TestAnotherAnaestheticThanTheCards(t *testing.T) {
 		}
 	}
 }
+
+// A rule that nobody of the unit has put a name to says so wherever it is given as a reason.
+func TestARuleOfNobodySaysSo(t *testing.T) {
+	for owner, want := range map[string]bool{StarterOwner: true, "Oriel Stonebarrow": false} {
+		book := Starter()
+		for n := range book.Rules {
+			book.Rules[n].Owner = owner
+		}
+		s := generated(t, fullCard(), book, plainCase("dilated-pupil=4.5"))
+		asked := 0
+		for _, special := range s.Special {
+			for _, w := range special.Why {
+				if w.From != FromRule {
+					continue
+				}
+				asked++
+				if w.Starter != want {
+					t.Errorf("owner %q: %+v", owner, w)
+				}
+			}
+		}
+		if asked == 0 || strings.Contains(strings.Join(strings.Fields(Text(s)), " "), "not yet confirmed by the unit") != want {
+			t.Errorf("owner %q: %d reasons, and the text says it wrongly", owner, asked)
+		}
+	}
+}

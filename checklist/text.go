@@ -74,6 +74,9 @@ func (w *textWriter) why(indent int, list []Why) {
 		if y.Mark != "" {
 			text += " [" + string(y.Mark) + "]"
 		}
+		if y.Starter {
+			text += " [starter rule, not yet confirmed by the unit]"
+		}
 		w.line(indent, "why: ", text)
 	}
 }

@@ -139,3 +139,14 @@ func luminance(t *testing.T, hex string) float64 {
 	}
 	return 0.2126*channel(n>>16) + 0.7152*channel(n>>8) + 0.0722*channel(n)
 }
+
+// A browser that translates by itself would put other words into a list of instruments (HTML standard, attribute “translate”).
+func TestThePageIsNotTranslated(t *testing.T) {
+	page, err := os.ReadFile("app/index.html")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !regexp.MustCompile(`<html [^>]*translate="no"`).Match(page) {
+		t.Error("the page lets the browser translate it")
+	}
+}

@@ -50,6 +50,7 @@ export const textUnit = {
     toMend: (n: number) => `${n} to mend`,
     reasons: ["agreed at the unit's meeting", "new publication", "local protocol changed", "after a case", "review"],
     reason: "Why? Others will read it.",
+    reasonLabel: "The reason",
     changes: "What changes",
     keepIt: "Keep it on this tablet",
     noCore: "What changes is shown as soon as the part that checks has started.",
@@ -255,6 +256,7 @@ export const textUnit = {
     recipes: "Recipes of the unit",
     recipesLead: "A prepared product is preferred where there is one. A recipe is shown only after the unit's pharmacist has confirmed it.",
     recipeOff: "off: for the unit's pharmacist to confirm",
+    notConfirmed: "Not confirmed: do not use.",
     recipesConfirm: "Look at them and confirm",
   },
 

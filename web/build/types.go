@@ -34,6 +34,7 @@ var roots = []reflect.Type{
 	reflect.TypeFor[risk.Input](),
 	reflect.TypeFor[risk.Table](),
 	reflect.TypeFor[checklist.Ranked](),
+	reflect.TypeFor[cards.LargeChange](),
 }
 
 // choicesOf says which closed choices a Go type holds, where the name alone does not tell.

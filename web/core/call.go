@@ -26,6 +26,8 @@
 //	trial     {from, to, cases: [{card, case}]}                  → {trials}
 //	reading   {pauses: [[text]]}                                 → {pauses: [{words, seconds, long, most}]}
 //	rank      {cards, case}                                      → {ranked}
+//	big_changes {kind, from, to}                                 → {changes: [{path, label, from, to, factor}]}
+//	identity  {label, text}                                      → {problems}
 //
 // Calls are synchronous and depend on nothing but their bytes. A panic becomes
 // an error: the caller must then take it that nothing was kept.
@@ -72,6 +74,8 @@ var calls = map[string]func(in []byte) ([]byte, error){
 	"trial":        trial,
 	"reading":      reading,
 	"rank":         rank,
+	"big_changes":  bigChanges,
+	"identity":     identity,
 }
 
 // Call answers one request by name.
@@ -207,6 +211,20 @@ func rank(in []byte) ([]byte, error) {
 	return cards.Canonical(struct {
 		Ranked []checklist.Ranked `json:"ranked"`
 	}{checklist.RankCards(r.Cards, r.Case)})
+}
+
+// identity looks at a text that is no part of a document, such as the reason of an edit.
+func identity(in []byte) ([]byte, error) {
+	var r struct {
+		Label string `json:"label"`
+		Text  string `json:"text"`
+	}
+	if err := read(in, &r); err != nil {
+		return nil, err
+	}
+	return cards.Canonical(struct {
+		Problems cards.Problems `json:"problems"`
+	}{listed(cards.Identity("", r.Label, r.Text))})
 }
 
 // listed makes an empty list of no list, so that the browser always gets an array.

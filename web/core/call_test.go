@@ -179,6 +179,31 @@ func TestDiffSaysChangesInWords(t *testing.T) {
 	}
 }
 
+func TestBigChangesAreNamedWithTheirFields(t *testing.T) {
+	theCase := `{"id":"c1","list":"2026-11-25","position":1,"surgeon":"anna","card":"anna-flip","facts":{"eye":"left eye","lens-power":"2.5"}}`
+	for _, c := range []struct{ kind, from, old, new, path string }{
+		{"card", card, `"350"`, `"35"`, "phases/chop/vacuum"},
+		{"case", theCase, `"2.5"`, `"-2.5"`, "facts/lens-power"},
+	} {
+		got := get[struct{ Changes []cards.LargeChange }](t, "big_changes", `{"kind":"`+c.kind+`","from":`+c.from+`,"to":`+strings.Replace(c.from, c.old, c.new, 1)+`}`)
+		if len(got.Changes) != 1 || got.Changes[0].Path != c.path || got.Changes[0].Factor == "" {
+			t.Errorf("%s: %+v, want one change at %s", c.kind, got.Changes, c.path)
+		}
+	}
+	if a := ask(t, "big_changes", `{"kind":"unit","from":{"name":"A"},"to":{"name":"B"}}`); string(a.OK) != `{"changes":[]}` {
+		t.Errorf("a kind without numbers: %s, want an empty list", a.OK)
+	}
+}
+
+func TestIdentityIsFoundInAReason(t *testing.T) {
+	if got := get[struct{ Problems cards.Problems }](t, "identity", `{"label":"Reason","text":"asked by 12345678"}`); len(got.Problems) != 1 {
+		t.Errorf("%v, want one caution", got.Problems)
+	}
+	if a := ask(t, "identity", `{"label":"Reason","text":"agreed with the team"}`); string(a.OK) != `{"problems":[]}` {
+		t.Errorf("%s, want an empty list", a.OK)
+	}
+}
+
 func TestFormatAndParseAreEachOthersInverse(t *testing.T) {
 	md := get[struct{ Markdown string }](t, "format", `{"card":`+card+`}`)
 	in, err := json.Marshal(md)

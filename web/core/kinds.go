@@ -15,12 +15,14 @@ type kind struct {
 	// merge and diff are nil where people decide the document as a whole: then there is nothing to join.
 	merge func(base, head, mine []byte) (any, []cards.Question, error)
 	diff  func(from, to []byte) ([]string, error)
+	// large is nil where no number of the document is asked about.
+	large func(from, to []byte) ([]cards.LargeChange, error)
 }
 
 // kinds is the table of the kinds of document (docs/api.md).
 var kinds = map[string]kind{
-	"card":   {check: checkCard, merge: merging(cards.Merge), diff: diffing(cards.Diff)},
-	"case":   {check: checking(checklist.CheckCase), merge: merging(checklist.MergeCases), diff: diffing(checklist.DiffCases)},
+	"card":   {check: checkCard, merge: merging(cards.Merge), diff: diffing(cards.Diff), large: diffing(cards.LargeChanges)},
+	"case":   {check: checking(checklist.CheckCase), merge: merging(checklist.MergeCases), diff: diffing(checklist.DiffCases), large: diffing(checklist.LargeChanges)},
 	"rules":  {check: checking(checklist.CheckRuleBook), merge: merging(checklist.MergeRuleBooks), diff: diffing(checklist.DiffRuleBooks)},
 	"person": {check: checking(cards.CheckPerson)},
 	"unit":   {check: checking(cards.CheckEyeUnit)},
@@ -76,12 +78,24 @@ func merge(in []byte) ([]byte, error) {
 	}{body, listed(questions)})
 }
 
+// change is the request about two states of one document.
+type change struct {
+	Kind string          `json:"kind"`
+	From json.RawMessage `json:"from"`
+	To   json.RawMessage `json:"to"`
+}
+
 func diff(in []byte) ([]byte, error) {
-	var r struct {
-		Kind string          `json:"kind"`
-		From json.RawMessage `json:"from"`
-		To   json.RawMessage `json:"to"`
-	}
+	return changesBy(in, func(k kind) func(from, to []byte) ([]string, error) { return k.diff })
+}
+
+func bigChanges(in []byte) ([]byte, error) {
+	return changesBy(in, func(k kind) func(from, to []byte) ([]cards.LargeChange, error) { return k.large })
+}
+
+// changesBy answers what one way of comparing finds; nothing where the kind has none.
+func changesBy[C any](in []byte, way func(kind) func(from, to []byte) ([]C, error)) ([]byte, error) {
+	var r change
 	if err := read(in, &r); err != nil {
 		return nil, err
 	}
@@ -89,14 +103,14 @@ func diff(in []byte) ([]byte, error) {
 	if err != nil {
 		return nil, err
 	}
-	var changes []string
-	if k.diff != nil {
-		if changes, err = k.diff(r.From, r.To); err != nil {
+	var changes []C
+	if compare := way(k); compare != nil {
+		if changes, err = compare(r.From, r.To); err != nil {
 			return nil, err
 		}
 	}
 	return cards.Canonical(struct {
-		Changes []string `json:"changes"`
+		Changes []C `json:"changes"`
 	}{listed(changes)})
 }
 
@@ -151,8 +165,8 @@ func merging[T any](merge func(base, head, mine T) (T, []cards.Question)) func(b
 	}
 }
 
-func diffing[T any](diff func(from, to T) []string) func(from, to []byte) ([]string, error) {
-	return func(from, to []byte) ([]string, error) {
+func diffing[T, C any](diff func(from, to T) []C) func(from, to []byte) ([]C, error) {
+	return func(from, to []byte) ([]C, error) {
 		var f, t T
 		if err := decode(from, &f); err != nil {
 			return nil, err

@@ -17,6 +17,8 @@
 //   trial     {from, to, cases: [{card, case}]}                  → {trials}
 //   reading   {pauses: [[text]]}                                 → {pauses: [{words, seconds, long, most}]}
 //   rank      {cards, case}                                      → {ranked}
+//   big_changes {kind, from, to}                                 → {changes: [{path, label, from, to, factor}]}
+//   identity  {label, text}                                      → {problems}
 //
 // Between the page and the worker a call carries a number; the worker posts
 // "ready" once and then one answer for each call, in order. A worker that

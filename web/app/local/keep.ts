@@ -1,7 +1,7 @@
 // Keeping an edit: checked by the core, stored in the outbox, only then
 // reported as kept.
 
-import type { Case, Problem, Sheet, View } from "../generated/types";
+import type { Card, Case, LargeChange, Problem, Ranked, Sheet, View } from "../generated/types";
 import { CoreError, core } from "../core/core";
 import { me } from "../signals";
 import { doc, type Doc } from "../state";
@@ -60,6 +60,21 @@ export async function sheetFromCase(c: Case): Promise<Sheet> {
 /** What changed from one body to another, in words. Rejects with NotKept when the core is missing. */
 export async function diff(kind: DocKind, from: unknown, to: unknown): Promise<string[]> {
   return (await ask<{ changes: string[] | null }>("diff", { kind, from, to })).changes ?? [];
+}
+
+/** The changes of numbers so large that somebody must say they are meant. Rejects with NotKept when the core is missing. */
+export async function bigChanges(kind: DocKind, from: unknown, to: unknown): Promise<LargeChange[]> {
+  return (await ask<{ changes: LargeChange[] }>("big_changes", { kind, from, to })).changes;
+}
+
+/** What in a text beside the documents, such as a reason, looks like a patient's number or birthday. */
+export async function identityIn(label: string, written: string): Promise<Problem[]> {
+  return (await ask<{ problems: Problem[] }>("identity", { label, text: written })).problems;
+}
+
+/** The cards of the case's surgeon, or all of them while it has none, with what the facts say for and against each. */
+export async function rank(cards: readonly Card[], of: Case): Promise<Ranked[]> {
+  return (await ask<{ ranked: Ranked[] }>("rank", { cards, case: of })).ranked;
 }
 
 const inTurn = queue();

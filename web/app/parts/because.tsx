@@ -17,7 +17,7 @@ export function Because({ why, whole }: { why: readonly Why[]; whole?: boolean }
 }
 
 function whyText(w: Why): string {
-  const marks = [w.source, w.mark && textCase.marks[w.mark]].filter(Boolean).join("; ");
+  const marks = [w.source, w.mark && textCase.marks[w.mark], w.starter && textCase.starterRule].filter(Boolean).join("; ");
   return marks ? `${w.text} (${marks})` : w.text;
 }
 

@@ -12,7 +12,7 @@ export function CardLimits({ of, view }: { of: Doc<Card>; view: View }) {
   const profile = of.body.machine.profile;
   return (
     <>
-      <Note>{profile && `${text.limitsFor(profile)} `}{text.limitsNote}</Note>
+      <Note>{profile ? `${text.limitsFor(profile)} ` : `${text.limitsNoMachine} `}{text.limitsNote}</Note>
       <Questions of={of} list={elsewhere} />
       {phases.length === 0 && <p class="quiet">{text.noPhases}</p>}
       <ol role="list" class="phases">

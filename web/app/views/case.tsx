@@ -1,18 +1,21 @@
 import { Fragment } from "preact";
 import { useEffect, useRef, useState } from "preact/hooks";
-import type { Card, Case, Factor } from "../generated/types";
-import { Button, Choice, dayInWords, EmptyState, Icon, Note, ProblemList, Screen, Stepper, TextArea, TextField, toast, today } from "../parts";
+import type { Card, Case, Factor, LargeChange } from "../generated/types";
+import { Button, Caution, Choice, dayInWords, EmptyState, Icon, MultiChoice, Note, ProblemList, Screen, Stepper, TextArea, TextField, toast, today, unbroken } from "../parts";
 import { go, route } from "../router";
-import { doc, docsOf, keep, me, newId, sheetFromCase, sheetUse, useSheet, type Doc, type Person, type Problem } from "../state";
+import { bigChanges, doc, docsOf, keep, me, newId, sheetFromCase, sheetUse, useSheet, type Doc, type OpenQuestion, type Person, type Problem } from "../state";
 import { textCase } from "../text-case";
 import "./case.css";
 import { answersTo, askedGroups, kept, scaleOf, type Scale } from "./edit/asked";
 import { CardChoice } from "./edit/cardchoice";
 import { cautionsAt, errorAt, useCheck } from "./edit/check";
-import { opened, useDraft, type Draft } from "./edit/draft";
+import { forgetDraft, opened, useDraft, type Draft } from "./edit/draft";
 import { FactorField } from "./edit/factor";
 import { problemsOf } from "./edit/problems";
+import { caseWithSide } from "./caseside";
+import { stable } from "./newer";
 import { nameOf } from "./people";
+import { CaseQuestions } from "./question";
 
 const words = textCase.case;
 
@@ -59,6 +62,8 @@ function Form({ draftKey, from }: { draftKey: string; from: Doc<Case> | null }) 
   const [tried, setTried] = useState(false);
   const [busy, setBusy] = useState(false);
   const [failed, setFailed] = useState<Problem[]>([]);
+  const [large, setLarge] = useState<Asked>({ of: "", list: [] });
+  const [meant, setMeant] = useState<string[]>([]);
   const needs = missing(c);
   const base = draft.value.from;
   const moved = from && base && (from.rev !== base.rev || from.after !== base.after);
@@ -71,6 +76,9 @@ function Form({ draftKey, from }: { draftKey: string; from: Doc<Case> | null }) 
     if (me.peek() === null) return go("/person");
     setBusy(true);
     try {
+      const asked = base ? await bigChanges("case", base.body, body) : [];
+      setLarge({ of: JSON.stringify(body.facts), list: asked });
+      if (asked.some((l) => !meant.includes(meaning(l)))) return;
       await keep({ kind: "case", doc: c.id, body: { ...body, ...change }, reason, ...(draft.value.from && { from: draft.value.from }) });
       draft.drop();
       toast(textCase.kept);
@@ -81,6 +89,13 @@ function Form({ draftKey, from }: { draftKey: string; from: Doc<Case> | null }) 
     } finally {
       setBusy(false);
     }
+  };
+  const decided = (q: OpenQuestion, side: "head" | "mine") => {
+    const now = doc<Case>("case", c.id);
+    if (!now) return;
+    // What is being written goes on from the decision, where nothing else came in between.
+    draft.set((d) => ({ ...d, case: caseWithSide(d.case, q, side), from: moved ? d.from : opened(now) }));
+    if (stable(caseWithSide(body, q, side)) === stable(now.body)) forgetDraft(draftKey);
   };
   const reason = from ? words.reasonChange : words.reasonNew;
   const foot = (
@@ -96,6 +111,12 @@ function Form({ draftKey, from }: { draftKey: string; from: Doc<Case> | null }) 
       {draft.unsafe && <Note>{textCase.draftUnsafe}</Note>}
       {moved && <Note>{words.moved}</Note>}
       {c.removed && <Note>{words.removed}</Note>}
+      {from && from.questions.length > 0 && (
+        <section class="stack" aria-labelledby="case-questions">
+          <h2 id="case-questions">{words.questions}</h2>
+          <CaseQuestions of={from} onDecided={decided} />
+        </section>
+      )}
       <Which c={c} set={set} setFact={setFact} problems={checked.problems} tried={tried} body={body}
         onPlace={(list, position) => draft.set((d) => ({ ...d, placed: position !== null, case: { ...d.case, list, position: position ?? 0 } }))} />
       <Groups c={c} scale={scale} problems={checked.problems} setFact={setFact} setScale={(s) => draft.set((d) => ({ ...d, scale: s }))} />
@@ -103,11 +124,44 @@ function Form({ draftKey, from }: { draftKey: string; from: Doc<Case> | null }) 
         onChange={(note) => set({ note })} />
       {cautionsAt(checked.problems, "note").map((p) => <Note key={p.text}>{p.text}</Note>)}
       {tried && needs.length > 0 && <p class="field-problem" role="alert"><Icon name="stop" /> {words.need(needs.join(", "))}</p>}
+      <LargeOnes list={large.of === JSON.stringify(body.facts) ? large.list : []} meant={meant} onChange={setMeant} />
       <ProblemList problems={failed} />
       {from && (c.removed
         ? <Button kind="quiet" onClick={() => void save({ removed: false }, words.reasonPutBack, false)}>{words.putBack}</Button>
         : <Button kind="danger" onClick={() => void save({ removed: true }, words.reasonRemove, false)}>{words.remove}</Button>)}
     </Screen>
+  );
+}
+
+/** A change with both its values: whoever changes the number again is asked again. */
+function meaning(l: LargeChange): string {
+  return `${l.path} ${l.from} ${l.to}`;
+}
+
+/** What was asked about, and the facts it was asked of: another number is another question. */
+interface Asked {
+  of: string;
+  list: readonly LargeChange[];
+}
+
+interface LargeOnesProps {
+  list: readonly LargeChange[];
+  meant: readonly string[];
+  onChange: (meant: string[]) => void;
+}
+
+/** The powers that changed so much that somebody must say it is meant, before the case is kept. */
+function LargeOnes({ list, meant, onChange }: LargeOnesProps) {
+  const box = useRef<HTMLDivElement>(null);
+  useEffect(() => box.current?.scrollIntoView({ block: "center" }), [list]);
+  if (list.length === 0) return null;
+  const edit = textCase.edit;
+  return (
+    <div ref={box} class="panel stack" role="alert">
+      <Caution>{edit.needConfirm}</Caution>
+      <MultiChoice legend={edit.confirm} value={[...meant]} onChange={onChange}
+        options={list.map((l) => ({ value: meaning(l), label: unbroken(edit.confirmOne(l.label, l.from, l.to, l.factor)) }))} />
+    </div>
   );
 }
 

@@ -7,6 +7,7 @@ import { doc, keep, me, type Doc, type OpenQuestion, type Problem } from "../sta
 import { textCase } from "../text-case";
 import { DraftNote } from "./case";
 import { BasicsPart, HeaderPart, MachinePart, NotesPart } from "./edit/basics";
+import { BigChanges, useBigChanges } from "./edit/big";
 import { cardDraftKey, type CardDraft } from "./edit/carddraft";
 import { isAt, useCheck } from "./edit/check";
 import { opened, useDraft, type Draft } from "./edit/draft";
@@ -82,6 +83,7 @@ function Editor({ draft }: { draft: Draft<CardDraft> }) {
   const { card, base, from, copiedFrom, settles } = draft.value;
   const tidy = tidied(card);
   const { problems, view } = useCheck("card", tidy);
+  const big = useBigChanges("card", base, tidy) ?? [];
   const [open, setOpen] = useState<Part | null>(() => firstPart(from === null && copiedFrom === null));
   const [keeping, setKeeping] = useState(false);
   const set = (change: Partial<Card>) => draft.set((d) => ({ ...d, card: { ...d.card, ...change } }));
@@ -105,13 +107,13 @@ function Editor({ draft }: { draft: Draft<CardDraft> }) {
       {from && from.questions.length > 0 && (
         <Questions list={from.questions} settles={settles} onChange={(s) => draft.set((d) => ({ ...d, settles: s }))} />
       )}
-      <div class="editparts">
+      <BigChanges.Provider value={big}><div class="editparts">
         {(Object.keys(parts) as Part[]).map((p) => (
           <Section key={p} part={p} card={card} problems={problems} open={open === p} onToggle={() => setOpen(open === p ? null : p)}>
             <PartBody part={p} props={{ card, base, set, problems, view }} />
           </Section>
         ))}
-      </div>
+      </div></BigChanges.Provider>
       {keeping && <Keeping card={tidy} base={base} copiedFrom={copiedFrom} isNew={from === null} settling={settles.length > 0} problems={problems} onKeep={save} onClose={() => setKeeping(false)} />}
     </Screen>
   );

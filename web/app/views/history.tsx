@@ -22,7 +22,7 @@ export function History() {
 function Revisions({ of }: { of: Doc<Card> }) {
   return (
     <Screen title={text.historyTitle} back={{ href: `/cards/${of.id}`, label: of.body.title }}>
-      <p class="quiet">{text.historyOf(of.body.title)}</p>
+      <p class="quiet">{text.historyOf(of.body.title)} {text.historyNames}</p>
       {of.waiting > 0 && <p><Tag kind="accent" icon="waiting">{text.editsWaiting(of.waiting)}</Tag> {text.waitingFirst}</p>}
       <ol role="list" class="stack" reversed>
         {[...of.history].reverse().map((h) => <li key={h.rev}><RevisionCard of={of} entry={h} at={`/cards/${of.id}/history`} /></li>)}

@@ -1,10 +1,11 @@
 import { useEffect, useRef, useState } from "preact/hooks";
-import type { Card, PhaseLimits, Shown } from "../generated/types";
-import { Button, Caution, Note, Tag, TwoValues, useFoot, Value } from "../parts";
-import { doc, docs, type OpenQuestion, type SheetUse } from "../state";
+import type { PhaseLimits, Shown, StepLine } from "../generated/types";
+import { Button, Caution, Note, Tag, useFoot, Value, Why } from "../parts";
+import { Because, WeightSign } from "../parts/because";
+import { type OpenQuestion, type SheetUse } from "../state";
 import { textCase } from "../text-case";
-import { sideText, unbroken } from "./names";
-import { nameOf } from "./people";
+import { unbroken } from "./names";
+import { cardQuestion, Unresolved } from "./unresolved";
 import "./limits.css";
 
 const words = textCase.limits;
@@ -36,6 +37,7 @@ export function Limits({ use }: { use: SheetUse }) {
   const phase = phases[index];
   if (!phase) return <p>{words.none}</p>;
   const next = phases[index + 1];
+  const machineQuestion = cardQuestion(use, "machine/profile");
   return (
     <div class="limitview" {...swipe}>
       <PhaseCard use={use} phase={phase} heading={heading} count={words.phaseOf(index + 1, phases.length)} />
@@ -52,16 +54,18 @@ export function Limits({ use }: { use: SheetUse }) {
           ))}
         </div>
       </details>
-      <p class="quiet">{words.note} {machineOf(use)}</p>
+      {machineQuestion && <Unresolved question={machineQuestion}>{words.machineOpen}</Unresolved>}
+      {!machineOf(use) && !machineQuestion && <Caution>{words.noProfile}</Caution>}
+      <p class="quiet">{words.note} {machineOf(use) && !machineQuestion && words.profile(machineOf(use))}</p>
     </div>
   );
 }
 
 function PhaseCard({ use, phase, heading, count }: { use: SheetUse; phase: PhaseLimits; heading: { current: HTMLHeadingElement | null }; count: string }) {
   const question = questionAbout(use, phase);
-  const baseOpen = phase.variant !== undefined && openUnit(use, `phases/${phase.phase}`) !== undefined;
+  const baseOpen = phase.variant !== undefined && cardQuestion(use, `phases/${phase.phase}`) !== undefined;
   const variant = use.sheet.variants?.find((v) => v.key === phase.variant);
-  const steps = (use.sheet.steps ?? []).filter((s) => s.phase === phase.phase);
+  const steps = stepsAt(use, phase);
   return (
     <section class="phase-card" aria-labelledby="phase-name">
       <div class="row-apart">
@@ -69,7 +73,7 @@ function PhaseCard({ use, phase, heading, count }: { use: SheetUse; phase: Phase
         <span class="quiet">{count}</span>
       </div>
       {phase.variant && <p><Tag kind="accent" icon="branch">{words.variant(variant?.title ?? phase.variant)}</Tag></p>}
-      {question ? <Unresolved question={question} /> : <Values phase={phase} baseOpen={baseOpen} />}
+      {question ? <div class="phase-unresolved"><Unresolved question={question}>{words.unresolvedDo}</Unresolved></div> : <Values phase={phase} baseOpen={baseOpen} />}
       {!question && baseOpen && <Caution word={words.unresolved}>{words.baseOpen}</Caution>}
       {phase.note && <p class="phase-note">{unbroken(phase.note)}</p>}
       {(phase.cautions ?? []).map((c) => <Caution key={c}>{unbroken(c)}</Caution>)}
@@ -77,16 +81,46 @@ function PhaseCard({ use, phase, heading, count }: { use: SheetUse; phase: Phase
         <div class="phase-steps">
           <h3>{words.steps}</h3>
           <ol>
-            {steps.map((s) => (
-              <li key={s.key}>
-                <strong>{s.title}</strong>{s.do && unbroken(`: ${s.do}`)}
-                {s.checkpoint && <span class="quiet"> {words.checkpoint}: {unbroken(s.checkpoint)}</span>}
-              </li>
-            ))}
+            {steps.map((s) => <li key={s.key}><StepWords step={s} question={cardQuestion(use, `steps/${s.key}`)} /></li>)}
           </ol>
         </div>
       )}
     </section>
+  );
+}
+
+/**
+ * The steps of a phase. One without a phase of the machine stands nowhere else on the sheet; where it is struck it
+ * stands with the phase of the next step that has one, or with the last phase, so that it is seen before it is done.
+ */
+function stepsAt(use: SheetUse, phase: PhaseLimits): StepLine[] {
+  const steps = use.sheet.steps ?? [];
+  const last = use.sheet.limits[use.sheet.limits.length - 1]?.phase;
+  const at = (i: number) => steps.slice(i).find((s) => s.phase)?.phase ?? last;
+  return steps.filter((s, i) => s.phase === phase.phase || (!s.phase && s.struck && at(i) === phase.phase));
+}
+
+/** A step; struck where it must not be done in this case, with the word and the reason. */
+function StepWords({ step: s, question }: { step: StepLine; question: OpenQuestion | undefined }) {
+  if (question) return <><strong>{s.title}</strong><Unresolved question={question}>{textCase.setup.unresolved}</Unresolved></>;
+  if (s.struck) {
+    return (
+      <div class="phase-struck">
+        <WeightSign weight="stop" word={textCase.setup.struck[s.struck] ?? s.struck} />
+        <div>
+          <p><s>{s.title}{s.do && unbroken(`: ${s.do}`)}</s></p>
+          <Because why={s.why ?? []} />
+          <p>{textCase.setup.struckDo[s.struck]}</p>
+          {(s.why ?? []).length > 0 && <Why><Because why={s.why ?? []} whole /></Why>}
+        </div>
+      </div>
+    );
+  }
+  return (
+    <>
+      <strong>{s.title}</strong>{s.do && unbroken(`: ${s.do}`)}
+      {s.checkpoint && <span class="quiet"> {words.checkpoint}: {unbroken(s.checkpoint)}</span>}
+    </>
   );
 }
 
@@ -124,19 +158,6 @@ function whole(s: Shown): string {
   return s.extra ? `${value}, ${s.extra}` : value;
 }
 
-/** Two people changed these limits differently: neither value stands in front, and no number stands alone. */
-function Unresolved({ question }: { question: OpenQuestion }) {
-  return (
-    <div class="phase-unresolved">
-      <Caution word={words.unresolved}>{words.unresolvedDo}</Caution>
-      <TwoValues label={question.label} sides={[
-        { text: sideText(question.head_text), by: words.unresolvedHead(nameOf(question.head_by)) },
-        { text: sideText(question.mine_text), by: words.unresolvedHead(nameOf(question.mine_by)) },
-      ]} />
-    </div>
-  );
-}
-
 function Next({ next, unresolved }: { next: PhaseLimits | undefined; unresolved: boolean }) {
   if (!next) return <p class="quiet">{words.last}</p>;
   return (
@@ -146,23 +167,19 @@ function Next({ next, unresolved }: { next: PhaseLimits | undefined; unresolved:
   );
 }
 
-/** Whether a value that a pause reveals is one of limits nobody has decided about; the core begins it with the name of the phase. */
-export function storedIsOpen(use: SheetUse, stored: string): boolean {
-  return use.sheet.limits.some((p) => stored.startsWith(`${p.name}: `) && questionAbout(use, p) !== undefined);
+/** The open question about the limits that a pause reveals a value of; the core begins it with the name of the phase. */
+export function storedLimits(use: SheetUse, stored: string): OpenQuestion | undefined {
+  return use.sheet.limits.filter((p) => stored.startsWith(`${p.name}: `)).map((p) => questionAbout(use, p)).find((q) => q !== undefined);
 }
 
 /** The open question about the limits shown for a phase, if there is one now: the variant's own where a variant replaced them. */
 function questionAbout(use: SheetUse, phase: PhaseLimits): OpenQuestion | undefined {
-  return openUnit(use, phase.variant ? `variants/${phase.variant}` : `phases/${phase.phase}`);
+  return cardQuestion(use, phase.variant ? `variants/${phase.variant}` : `phases/${phase.phase}`);
 }
 
-function openUnit(use: SheetUse, unit: string): OpenQuestion | undefined {
-  return docs.value.get(`card/${use.sheet.made.card}`)?.questions.find((q) => q.unit === unit);
-}
-
+/** The machine the limits of this sheet were written for; "" where the card names none. */
 function machineOf(use: SheetUse): string {
-  const profile = doc<Card>("card", use.sheet.made.card)?.body.machine.profile;
-  return profile ? words.profile(profile) : "";
+  return use.sheet.basics?.find((b) => b.id === "profile")?.value ?? "";
 }
 
 /** The phase somebody was at, kept while the page is open so that a look at another tab does not lose the place. */

@@ -3,17 +3,21 @@ import { useEffect, useLayoutEffect, useRef, useState } from "preact/hooks";
 import type { PauseLine } from "../generated/types";
 import { announce, Button, Stop, Tag, useFoot } from "../parts";
 import { Because } from "../parts/because";
+import type { OpenQuestion } from "../state";
 import { textCase } from "../text-case";
 import { sentence, unbroken } from "./names";
 import type { AnswerWord, Given } from "./pause";
 import { Reason } from "./reason";
+import { Unresolved } from "./unresolved";
 
 const words = textCase.aloud;
 
 interface LineProps {
   line: PauseLine;
-  /** The stored value is one that two people set differently. */
+  /** The stored value is one that nobody may rely on. */
   open: boolean;
+  /** The question about it, where two people set it differently. */
+  question: OpenQuestion | undefined;
   given: Given | undefined;
   onAnswer: (word: AnswerWord, note?: string) => void;
   onBack: (() => void) | undefined;
@@ -29,7 +33,7 @@ const ghostMillis = 300;
 const ghostMillisOfValue = 700;
 
 /** One question: who asks, who answers, three answers alike and in fixed places, and the stored value only after the answer. */
-export function Line({ line, open, given, onAnswer, onBack, onNext, onAside, note }: LineProps) {
+export function Line({ line, open, question, given, onAnswer, onBack, onNext, onAside, note }: LineProps) {
   const [asking, setAsking] = useState<"not done" | "settle" | null>(null);
   const heading = useRef<HTMLHeadingElement>(null);
   const shown = useRef(performance.now());
@@ -71,7 +75,7 @@ export function Line({ line, open, given, onAnswer, onBack, onNext, onAside, not
         {given && !comparing && <p><Tag kind="accent" icon="tick">{words.said[given.answer] ?? given.answer}{given.note && `: ${given.note}`}</Tag></p>}
       </div>
       <div class="line-foot" ref={feet}>
-        {comparing && <Stored stored={unbroken(line.stored ?? "")} open={open} given={given} />}
+        {comparing && <Stored stored={unbroken(line.stored ?? "")} open={open} question={question} given={given} />}
         {comparing
           ? <CompareAnswers open={open} differs={given?.answer === "different"} onSame={() => say("same")} onNotDone={() => { if (awake()) setAsking("not done"); }} onDifferent={() => say("different")} onSettle={() => { if (awake()) setAsking("settle"); }} />
           : <div class="line-answers">
@@ -91,10 +95,11 @@ export function Line({ line, open, given, onAnswer, onBack, onNext, onAside, not
 }
 
 /** The stored value, shown after somebody has read the thing itself aloud. */
-function Stored({ stored, open, given }: { stored: string; open: boolean; given: Given | undefined }) {
+function Stored({ stored, open, question, given }: { stored: string; open: boolean; question: OpenQuestion | undefined; given: Given | undefined }) {
   return (
     <div class="compare">
-      {open ? <Stop word={words.storedOpenWord}>{words.storedOpen}</Stop> : <p class="compare-stored"><span class="quiet">{words.reveal}:</span> <strong>{stored}</strong></p>}
+      {question ? <Unresolved stop question={question}>{words.storedOpen}</Unresolved>
+        : open ? <Stop word={words.storedOpenWord}>{words.storedOpen}</Stop> : <p class="compare-stored"><span class="quiet">{words.reveal}:</span> <strong>{stored}</strong></p>}
       {given?.answer === "different"
         ? <Stop word={words.differTitle}>{words.differDo} {given.note}</Stop>
         : !open && <p class="compare-ask">{words.revealAsk}</p>}

@@ -1,10 +1,10 @@
 import type { Case } from "../generated/types";
-import { Caution, dayInWords, Stop, today, TwoValues, unbroken } from "../parts";
-import { docs, type Doc, type SheetUse } from "../state";
+import { Caution, dayInWords, Stop, today, unbroken } from "../parts";
+import { docs, type Doc, type OpenQuestion, type SheetUse } from "../state";
 import { textCase } from "../text-case";
 import { answersTo } from "./edit/asked";
-import { sideText } from "./names";
 import { nameOf } from "./people";
+import { Unresolved } from "./unresolved";
 
 const words = textCase.sheet;
 
@@ -21,23 +21,26 @@ export function OtherCase({ use }: { use: SheetUse }) {
       {now?.body.removed && <Stop>{words.offTheList}</Stop>}
       {now && contradictions(made, now.body).map((t) => <Stop key={t}>{unbroken(t)}</Stop>)}
       {now?.questions.map((q) => (
-        <div key={q.id} class="stack-close">
-          <Stop word={textCase.limits.unresolved}>{words.factsOpen(q.label)}</Stop>
-          <TwoValues label={q.label} sides={[
-            { text: sideText(q.head_text), by: textCase.limits.unresolvedHead(nameOf(q.head_by)) },
-            { text: sideText(q.mine_text), by: textCase.limits.unresolvedHead(nameOf(q.mine_by)) },
-          ]} />
-        </div>
+        <Unresolved key={q.id} stop question={q}>{words.factsOpen(q.label)}</Unresolved>
       ))}
     </>
   );
 }
 
-/** Whether the case has come to say another eye than the sheet, or two people answered it differently. */
 export function eyeUnsettled(use: SheetUse): boolean {
+  return factUnsettled(use, "eye");
+}
+
+/** Whether the case has come to say something else than the sheet about a fact, or two people answered it differently. */
+export function factUnsettled(use: SheetUse, factor: string): boolean {
   const now = docs.value.get(`case/${use.caseId}`) as Doc<Case> | undefined;
   if (!now) return false;
-  return eyeIn(now.body) !== eyeIn(use.sheet.made.case) || now.questions.some((q) => q.unit === "facts/eye");
+  const said = (c: Case) => answersTo(c, factor).join("|");
+  return said(now.body) !== said(use.sheet.made.case) || factQuestion(use, factor) !== undefined;
+}
+
+export function factQuestion(use: SheetUse, factor: string): OpenQuestion | undefined {
+  return docs.value.get(`case/${use.caseId}`)?.questions.find((q) => q.unit === `facts/${factor}`);
 }
 
 function eyeIn(c: Case): string {

@@ -2,10 +2,10 @@ import { useEffect, useRef, useState } from "preact/hooks";
 import type { Pause, PauseLine } from "../generated/types";
 import { announce, Button, Tag } from "../parts";
 import { letSleep, stayAwake, wake } from "../parts/wakelock";
-import { setAnswer, type SheetUse } from "../state";
+import { setAnswer, type OpenQuestion, type SheetUse } from "../state";
 import { textCase } from "../text-case";
-import { storedIsOpen } from "./limits";
-import { eyeUnsettled } from "./othercase";
+import { storedLimits } from "./limits";
+import { factQuestion, factUnsettled } from "./othercase";
 import { Line } from "./line";
 import { sentence } from "./names";
 import { answerOf, asideKey, firstOpen, isDone, lastAnswered, lineKey, tally, type AnswerWord } from "./pause";
@@ -86,18 +86,22 @@ export function PauseRun({ use, pause, list }: RunProps) {
         <span>{words.lineOf(at + 1, pause.lines.length)}</span>
         <progress value={at} max={pause.lines.length} aria-hidden="true" />
       </div>
-      <Line key={line.id} line={line} open={inDoubt(use, line.stored ?? "")} given={given} onAnswer={(word, note) => answer(line, word, note)}
+      <Line key={line.id} line={line} {...doubt(use, line.stored ?? "")} given={given} onAnswer={(word, note) => answer(line, word, note)}
         onBack={at > 0 ? () => setAt(at - 1) : undefined} onNext={isDone(line, given) ? () => setAt(at + 1) : undefined}
         onAside={() => setAside(true)} note={<Awake />} />
     </div>
   );
 }
 
-/** A stored value nobody may rely on: limits with an open question, or the eye once the case says another one. */
-function inDoubt(use: SheetUse, stored: string): boolean {
-  const eye = use.sheet.facts.find((f) => f.factor === "eye")?.text;
-  return storedIsOpen(use, stored) || (stored === eye && eyeUnsettled(use));
+/** What is in doubt about a stored value: the question about it, or only that the case now says something else. */
+function doubt(use: SheetUse, stored: string): { open: boolean; question: OpenQuestion | undefined } {
+  const facts = stored === "" ? [] : [...use.sheet.facts, ...(use.sheet.not_known ?? [])].filter((f) => f.text === stored && storedFacts.has(f.factor));
+  const question = storedLimits(use, stored) ?? facts.map((f) => factQuestion(use, f.factor)).find((q) => q !== undefined);
+  return { question, open: question !== undefined || facts.some((f) => factUnsettled(use, f.factor)) };
 }
+
+/** The facts that a line may reveal (checklist.ScriptLine.Value). Two of them may read alike; then both are looked at. */
+const storedFacts = new Set(["lens-power", "backup-power", "toric-axis", "eye", "allergies"]);
 
 /** Puts the line right below the bar at the top, so that every line and its answers stand in the same place. */
 function toTop(line: HTMLElement | null): void {

@@ -1,8 +1,9 @@
 import { useState } from "preact/hooks";
-import type { Card } from "../generated/types";
+import type { Card, Case } from "../generated/types";
 import { Button, Icon, toast, timeInWords } from "../parts";
 import { keep, me, NotKept, type Doc, type OpenQuestion } from "../state";
 import { text } from "../text";
+import { caseWithSide } from "./caseside";
 import { withSide } from "./decide";
 import { unbroken } from "./names";
 import { nameOf } from "./people";
@@ -15,18 +16,46 @@ export function questionsAt(of: Doc<Card>, unit: string): OpenQuestion[] {
 
 /** Both values stand in place of the one that would have been shown, and one of them can be taken. */
 export function Questions({ of, list }: { of: Doc<Card>; list: readonly OpenQuestion[] }) {
-  return <>{list.map((q) => <QuestionPart key={q.id} of={of} q={q} />)}</>;
+  const asked: Asked = { kind: "card", id: of.id, ask: of.body.owner, with: (q, side) => withSide(of.body, q, side), byHand: `/cards/${of.id}/edit` };
+  return <>{list.map((q) => <QuestionPart key={q.id} of={asked} q={q} />)}</>;
 }
 
-function QuestionPart({ of, q }: { of: Doc<Card>; q: OpenQuestion }) {
+interface CaseQuestionsProps {
+  of: Doc<Case>;
+  /** A side was taken and is kept. */
+  onDecided: (q: OpenQuestion, side: Side) => void;
+}
+
+/** Facts of a case that two people answered differently. */
+export function CaseQuestions({ of, onDecided }: CaseQuestionsProps) {
+  const asked: Asked = { kind: "case", id: of.id, ask: of.body.surgeon, with: (q, side) => caseWithSide(of.body, q, side), byHand: null, onDecided };
+  return <>{of.questions.map((q) => <QuestionPart key={q.id} of={asked} q={q} />)}</>;
+}
+
+type Side = "head" | "mine";
+
+/** The document a question is about, as far as deciding goes. */
+interface Asked {
+  kind: "card" | "case";
+  id: string;
+  /** Who is asked which side holds. */
+  ask: string;
+  /** The body with one side in its place; null when that needs the editor. */
+  with: (q: OpenQuestion, side: Side) => unknown;
+  byHand: string | null;
+  onDecided?: CaseQuestionsProps["onDecided"];
+}
+
+function QuestionPart({ of, q }: { of: Asked; q: OpenQuestion }) {
   const [busy, setBusy] = useState(false);
-  const decide = async (side: "head" | "mine") => {
-    const body = withSide(of.body, q, side);
+  const decide = async (side: Side) => {
+    const body = of.with(q, side);
     if (!body) return;
     setBusy(true);
     const reason = text.decided(q.label, sideText(q, side));
     try {
-      await keep({ kind: "card", doc: of.id, body, reason, decides: [q.id] });
+      await keep({ kind: of.kind, doc: of.id, body, reason, decides: [q.id] });
+      of.onDecided?.(q, side);
       toast(text.decidedToast);
     } catch (e) {
       toast(e instanceof NotKept ? e.message : text.notKept, { stays: true });
@@ -42,26 +71,26 @@ function QuestionPart({ of, q }: { of: Doc<Card>; q: OpenQuestion }) {
         <SideOf q={q} of={of} side="mine" busy={busy} decide={decide} />
       </div>
       {q.base_text && <p class="quiet">{text.bothFrom}: {unbroken(q.base_text)}</p>}
-      <p>{q.foreseen ? text.questionForeseen : text.questionDo(nameOf(of.body.owner))}</p>
+      <p>{q.foreseen ? text.questionForeseen : text.questionDo(nameOf(of.ask))}</p>
       {!q.foreseen && !me.value && <Button href="/person">{text.decideWho}</Button>}
     </section>
   );
 }
 
 interface SideProps {
-  of: Doc<Card>;
+  of: Asked;
   q: OpenQuestion;
-  side: "head" | "mine";
+  side: Side;
   busy: boolean;
-  decide: (side: "head" | "mine") => Promise<void>;
+  decide: (side: Side) => Promise<void>;
 }
 
-function sideText(q: OpenQuestion, side: "head" | "mine"): string {
+function sideText(q: OpenQuestion, side: Side): string {
   return (side === "head" ? q.head_text : q.mine_text) || text.removedThere;
 }
 
 /** One line a value, as the core lists them. */
-function linesOf(q: OpenQuestion, side: "head" | "mine"): string[] {
+function linesOf(q: OpenQuestion, side: Side): string[] {
   return unbroken(sideText(q, side)).split("; ");
 }
 
@@ -77,9 +106,9 @@ function SideOf({ of, q, side, busy, decide }: SideProps) {
           return <li key={line} class={differs ? "question-differs" : undefined}>{differs && <Icon name="forward" label={text.differs} />}{line}</li>;
         })}
       </ul>
-      {open && (withSide(of.body, q, side)
+      {open && (of.with(q, side)
         ? <Button busy={busy} onClick={() => void decide(side)}>{text.takeThis}</Button>
-        : <Button href={`/cards/${of.id}/edit`}>{text.decideByHand}</Button>)}
+        : of.byHand && <Button href={of.byHand}>{text.decideByHand}</Button>)}
     </div>
   );
 }

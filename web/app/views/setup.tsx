@@ -1,12 +1,12 @@
 import { useMemo, useState } from "preact/hooks";
-import type { Place, State, Struck, Why as WhyLine } from "../generated/types";
+import type { Place, Special, State, Struck, Why as WhyLine } from "../generated/types";
 import { choices } from "../generated/vocabulary";
-import { announce, Button, Stop, Tag, Tick, TwoValues, Why } from "../parts";
+import { announce, Button, Tag, Tick, Why } from "../parts";
 import { Because, WeightSign } from "../parts/because";
-import { docs, setTick, type OpenQuestion, type SheetUse } from "../state";
+import { setTick, type OpenQuestion, type SheetUse } from "../state";
 import { textCase } from "../text-case";
-import { sideText, unbroken } from "./names";
-import { nameOf } from "./people";
+import { unbroken } from "./names";
+import { cardQuestions, Unresolved } from "./unresolved";
 import "./setup.css";
 
 const words = textCase.setup;
@@ -32,6 +32,8 @@ export function Setup({ use }: { use: SheetUse }) {
   const [whys, setWhys] = useState(false);
   const [last, setLast] = useState<Row | null>(null);
 
+  const open = openQuestions(use);
+  const asked = new Set(open.map((q) => q.unit));
   const wanted = rows.filter((r) => !r.struck);
   const done = wanted.filter((r) => use.ticks[r.id]).length;
   const shown = left ? rows.filter((r) => left.has(r.id)) : rows;
@@ -56,8 +58,9 @@ export function Setup({ use }: { use: SheetUse }) {
           <Button big pressed={left !== null} onClick={() => (left ? setLeft(null) : filter())}>{left ? words.all : words.left}</Button>
         </div>
       </div>
-      <Unresolved use={use} />
-      {!left && <Specials use={use} />}
+      {!left && <Quietly use={use} />}
+      {open.map((q) => <Unresolved key={q.id} stop question={q}>{`${q.label}. ${words.unresolved}`}</Unresolved>)}
+      <Specials use={use} brief={left !== null} />
       {done === wanted.length && wanted.length > 0 && <p class="setup-complete">{left ? words.nothingLeft : words.complete}</p>}
       {grouped(shown).map(([name, list]) => (
         <section class="setup-group" key={name} aria-label={name}>
@@ -68,7 +71,7 @@ export function Setup({ use }: { use: SheetUse }) {
               <li key={row.id}>
                 {row.struck
                   ? <StruckRow row={row} struck={row.struck} />
-                  : <Tick name={row.name} on={Boolean(use.ticks[row.id])} onChange={(on) => tick(row, on)}><RowWords row={row} whys={whys} /></Tick>}
+                  : <Tick name={row.name} on={Boolean(use.ticks[row.id])} onChange={(on) => tick(row, on)}><RowWords row={row} whys={whys} unresolved={asked.has(unitOf(row))} /></Tick>}
                 {row.special && !row.struck && !whys && row.why.length > 1 && <Why><Because why={row.why} whole /></Why>}
               </li>
             ))}
@@ -81,14 +84,36 @@ export function Setup({ use }: { use: SheetUse }) {
   );
 }
 
-/** Stops first, then cautions, in the order the sheet gives them. */
-function Specials({ use }: { use: SheetUse }) {
+/** What is to be known once and does not need a sign. */
+function Quietly({ use }: { use: SheetUse }) {
+  const unknown = use.sheet.not_known?.length ?? 0;
+  return <p class="quiet small">{unknown > 0 && `${textCase.sheet.notKnown(unknown)} `}{words.ticksHere}</p>;
+}
+
+/** Stops first, then cautions, in the order the sheet gives them. While only what is left is shown, the cautions are one line. */
+function Specials({ use, brief }: { use: SheetUse; brief: boolean }) {
   const specials = use.sheet.special ?? [];
-  const ordered = [...specials.filter((s) => s.weight === "stop"), ...specials.filter((s) => s.weight !== "stop")];
-  if (ordered.length === 0) return null;
+  const stops = specials.filter((s) => s.weight === "stop");
+  const cautions = specials.filter((s) => s.weight !== "stop");
+  if (!brief) return <SpecialList list={[...stops, ...cautions]} />;
+  return (
+    <>
+      <SpecialList list={stops} />
+      {cautions.length > 0 && (
+        <details class="specials-more">
+          <summary><WeightSign weight="caution" word={words.otherCautions(cautions.length)} /></summary>
+          <SpecialList list={cautions} />
+        </details>
+      )}
+    </>
+  );
+}
+
+function SpecialList({ list }: { list: readonly Special[] }) {
+  if (list.length === 0) return null;
   return (
     <ul role="list" class="specials">
-      {ordered.map((s) => (
+      {list.map((s) => (
         <li key={s.text} class={`special special-${s.weight}`}>
           <WeightSign weight={s.weight} />
           <div>
@@ -106,28 +131,10 @@ function mainReason(row: Row): WhyLine[] {
   return [row.why.find((w) => w.from !== "card") ?? row.why[0]].filter((w) => w !== undefined);
 }
 
-/** Things of this sheet that two people changed differently: both sides, above the list, so that nobody lays out one by chance. */
-function Unresolved({ use }: { use: SheetUse }) {
-  return (
-    <>
-      {openQuestions(use).map((q) => (
-        <div key={q.id} class="stack-close">
-          <Stop word={textCase.limits.unresolved}>{q.label}. {words.unresolved}</Stop>
-          <TwoValues label={q.label} sides={[
-            { text: sideText(q.head_text), by: textCase.limits.unresolvedHead(nameOf(q.head_by)) },
-            { text: sideText(q.mine_text), by: textCase.limits.unresolvedHead(nameOf(q.mine_by)) },
-          ]} />
-        </div>
-      ))}
-    </>
-  );
-}
-
 /** Open questions about items, drugs and the variants in use. */
 function openQuestions(use: SheetUse): OpenQuestion[] {
   const used = new Set((use.sheet.variants ?? []).map((v) => `variants/${v.key}`));
-  return (docs.value.get(`card/${use.sheet.made.card}`)?.questions ?? [])
-    .filter((q) => q.unit.startsWith("items/") || q.unit.startsWith("drugs/") || used.has(q.unit));
+  return cardQuestions(use).filter((q) => q.unit.startsWith("items/") || q.unit.startsWith("drugs/") || used.has(q.unit));
 }
 
 /** The ticks a sheet can have: its lines that are not struck. */
@@ -136,18 +143,25 @@ export function layoutKeys({ setup, drugs }: SheetUse["sheet"]): string[] {
   return [...items, ...(drugs ?? []).filter((l) => !l.struck).map((l) => drugTick(l.key))];
 }
 
-function RowWords({ row, whys }: { row: Row; whys: boolean }) {
+/** How questions name what the row shows. */
+function unitOf(row: Row): string {
+  return row.drug ? `drugs/${row.id.slice(drugTick("").length)}` : `items/${row.id}`;
+}
+
+/** Where two people changed it differently only its name stands here; both values stand above the list. */
+function RowWords({ row, whys, unresolved }: { row: Row; whys: boolean; unresolved: boolean }) {
   return (
     <span class="setrow">
       <span class="setrow-main">
         <span class="setrow-name">
-          {row.quantity > 1 && <span class="setrow-times">{words.times(row.quantity)} </span>}
+          {row.quantity > 1 && !unresolved && <span class="setrow-times">{words.times(row.quantity)} </span>}
           {row.name} {row.special && <Tag kind="accent" icon="branch">{words.marked}</Tag>}
         </span>
-        {row.lines.map((l) => <span class={row.drug ? "setrow-strength" : "setrow-line"} key={l}>{l}</span>)}
+        {unresolved && <span class="setrow-line"><Tag kind="stop">{textCase.limits.unresolved}</Tag></span>}
+        {!unresolved && row.lines.map((l) => <span class={row.drug ? "setrow-strength" : "setrow-line"} key={l}>{l}</span>)}
         {whys ? <Because why={row.why} whole /> : row.special && <Because why={mainReason(row)} />}
       </span>
-      <StateMark state={row.state} />
+      {!unresolved && <StateMark state={row.state} />}
     </span>
   );
 }

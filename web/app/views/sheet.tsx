@@ -1,11 +1,12 @@
 import { useEffect, useState } from "preact/hooks";
 import type { Card, Case, RuleBook } from "../generated/types";
-import { announce, Button, EmptyState, Note, ProblemList, Screen, Tabs, timeInWords } from "../parts";
+import { announce, Button, Caution, dayInWords, dayShort, EmptyState, Note, ProblemList, Screen, Tabs, timeInWords } from "../parts";
 import { route } from "../router";
 import { doc, sheetFromCase, sheetUse, started, status, useSheet, type Problem, type SheetUse } from "../state";
 import { textCase } from "../text-case";
 import { textUnit } from "../text-unit";
 import { Aloud } from "./aloud";
+import { reviewState } from "./cardwords";
 import { Drills } from "./drills";
 import { problemsOf } from "./edit/problems";
 import { Limits } from "./limits";
@@ -14,6 +15,7 @@ import { nameOf } from "./people";
 import { newerThan, type Newer } from "./newer";
 import { eyeUnsettled, OtherCase } from "./othercase";
 import { Setup } from "./setup";
+import { cardQuestions, Unresolved } from "./unresolved";
 import "./sheet.css";
 
 const words = textCase.sheet;
@@ -65,12 +67,15 @@ function InUse({ use, face }: { use: SheetUse; face: Face }) {
 function Head({ use }: { use: SheetUse }) {
   const { sheet } = use;
   const { made } = sheet;
+  const card = doc<Card>("card", made.card);
+  const changed = card?.history.find((h) => h.rev === made.card_revision);
   const eye = eyeOf(use);
   return (
     <header class="sheet-head">
       <p class="sheet-eye">{eye ? sentence(eye) : words.noEye}</p>
       <p class="sheet-who"><strong>{nameOf(made.case.surgeon)}</strong> · {cardTitle(use)}</p>
-      <p class="quiet small">{words.made(made.card_revision, made.rules_revision, timeInWords(use.madeAt))}</p>
+      <p class="quiet small">{words.listOf(dayInWords(made.case.list))} · {words.made(made.card_revision, made.rules_revision, timeInWords(use.madeAt))}{changed && ` · ${words.cardChanged(dayShort(changed.at), nameOf(changed.by))}`}</p>
+      {card && reviewState(card.body) === "over" && <Caution>{words.reviewPassed(nameOf(card.body.owner))}</Caution>}
     </header>
   );
 }
@@ -205,6 +210,8 @@ function content(sheet: SheetUse["sheet"]): string {
 function About({ use }: { use: SheetUse }) {
   const { sheet } = use;
   const unknown = sheet.not_known ?? [];
+  const basics = cardQuestions(use).filter((q) => q.unit.startsWith("basics/") || q.unit.startsWith("machine/"));
+  const inQuestion = new Set(basics.flatMap((q) => [q.base, q.head, q.mine].flatMap((side) => Object.keys(side ?? {}))));
   return (
     <details class="sheet-about">
       <summary>{words.about}</summary>
@@ -228,7 +235,8 @@ function About({ use }: { use: SheetUse }) {
         </section>
         {(sheet.basics ?? []).length > 0 && <section>
           <h3>{words.aboutBasics}</h3>
-          <ul>{sheet.basics?.map((s) => <li key={s.id}>{s.label}: <strong>{s.value}{s.unit && `\u00a0${s.unit}`}</strong></li>)}</ul>
+          {basics.map((q) => <Unresolved key={q.id} question={q}>{`${q.label}. ${textCase.setup.unresolved}`}</Unresolved>)}
+          <ul>{sheet.basics?.filter((s) => !inQuestion.has(s.id)).map((s) => <li key={s.id}>{s.label}: <strong>{s.value}{s.unit && `\u00a0${s.unit}`}</strong></li>)}</ul>
         </section>}
         <div class="row">
           <Button big href={`/case/${use.caseId}`} icon="edit">{words.facts}</Button>

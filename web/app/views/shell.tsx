@@ -14,9 +14,11 @@ import { EditCard } from "./editcard";
 import { History } from "./history";
 import { nameOf } from "./people";
 import { PersonView } from "./person";
+import { PrintLine } from "./print";
 import { Reckon } from "./reckon";
 import { Risk } from "./risk";
 import { Rules } from "./rules";
+import { SetAside } from "./setaside";
 import { SheetView } from "./sheet";
 import "./shell.css";
 import { Today } from "./today";
@@ -45,6 +47,7 @@ export function App() {
           <Link href="/about">{text.aboutTitle}</Link>
         </footer>
       </main>
+      <PrintLine parts={parts} />
       <Menu parts={parts} />
       <Toasts />
     </div>
@@ -66,7 +69,7 @@ function viewOf(parts: readonly string[]): ComponentType {
       return face === "history" ? History : CardView;
     case "case": return CaseForm;
     case "sheet": return SheetView;
-    case "waiting": return Waiting;
+    case "waiting": return id === "set-aside" ? SetAside : Waiting;
     case "person": return PersonView;
     case "about": return About;
     case "rules": return Rules;

@@ -23,13 +23,14 @@ export function Waiting() {
         : <div class="stack"><p class="quiet">{text.waitingLead}</p><div><SendNow /></div></div>}
       <ol role="list" class="stack">{list.map((e) => <li key={e.id}><EditPart edit={e} /></li>)}</ol>
       {list.length > 0 && <SaveFile />}
+      <p><Button href="/waiting/set-aside" icon="eye">{text.setAsideOpen}</Button> <span class="quiet">{text.setAsideOpenWhy}</span></p>
       <DeviceState />
     </Screen>
   );
 }
 
 /** What a document is called: the card's title, the case's place, the person's name. */
-function title(kind: DocKind, id: string): string {
+export function titleOf(kind: DocKind, id: string): string {
   const body = doc(kind, id)?.body;
   const name = kind === "card" ? body?.title : kind === "case" ? body && text.caseLine(body.position) : kind === "person" ? body?.name : "";
   return [text.kinds[kind], name].filter(Boolean).join(": ");
@@ -45,7 +46,7 @@ function EditPart({ edit: e }: { edit: Edit }) {
   const to = path(e.kind, e.doc);
   return (
     <article class="panel waiting-edit">
-      <h2>{to ? <a href={to}>{title(e.kind, e.doc)}</a> : title(e.kind, e.doc)}</h2>
+      <h2>{to ? <a href={to}>{titleOf(e.kind, e.doc)}</a> : titleOf(e.kind, e.doc)}</h2>
       <ul class="waiting-changes">{e.changes.map((c) => <li key={c}>{unbroken(c)}</li>)}</ul>
       <p>{nameOf(e.author)}: {e.reason || text.noReason}</p>
       <p class="quiet">
@@ -68,7 +69,7 @@ function AnswerPart({ answer: a }: { answer: Answer }) {
   const words = outcomes[a.outcome] ?? text.answerOther(a.outcome);
   return (
     <article class="panel waiting-edit">
-      <h3>{title(a.kind, a.doc)}</h3>
+      <h3>{titleOf(a.kind, a.doc)}</h3>
       {a.outcome === "merged" ? <Note>{words}</Note> : a.outcome === "question" ? <Caution word={text.questionHead}>{words}</Caution> : <Stop word={text.setAside}>{words}</Stop>}
       {a.reason && <p>{a.reason}</p>}
       {a.problems.length > 0 && <ul class="waiting-changes">{a.problems.map((p) => <li key={p.text}>{p.text}</li>)}</ul>}

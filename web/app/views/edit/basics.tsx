@@ -1,9 +1,9 @@
 import type { Basics, Card, Machine, Technique } from "../../generated/types";
 import { choices } from "../../generated/vocabulary";
-import { SafeHTML, TextArea, TextField } from "../../parts";
+import { Caution, SafeHTML, TextArea, TextField } from "../../parts";
 import { docsOf, type Person } from "../../state";
 import { textCase } from "../../text-case";
-import { errorAt } from "./check";
+import { errorAt, identityAt } from "./check";
 import { LongText, Pick, Select, withField } from "./fields";
 import type { PartProps } from "./parts";
 import { QuantityField } from "./quantity";
@@ -56,7 +56,7 @@ export function HeaderPart({ card, set, problems }: PartProps) {
   const surgeons = docsOf<Person>("person").filter((p) => p.body.roles.includes("surgeon")).map((p) => ({ value: p.id, label: p.body.name }));
   return (
     <>
-      <TextField label={words.cardTitle} hint={words.titleHint} value={card.title} maxLength={120} onChange={(title) => set({ title })} problem={errorAt(problems, "title")} />
+      <TextField free label={words.cardTitle} hint={words.titleHint} value={card.title} maxLength={120} onChange={(title) => set({ title })} problem={errorAt(problems, "title")} />
       <Pick needed label={words.technique} options={choices.technique} value={card.technique} onChange={(t) => set(techniqueChange(t))} problem={errorAt(problems, "technique")} />
       {card.technique === "unit's own" && (
         <TextField label={words.techniqueName} value={card.technique_name ?? ""} onChange={(v) => set({ technique_name: v || undefined } as Partial<Card>)} problem={errorAt(problems, "technique_name")} />
@@ -78,6 +78,7 @@ export function NotesPart({ card, set, problems, view }: PartProps) {
     <>
       <TextArea label={words.notes} rows={10} hint={words.notesHint} free value={card.notes ?? ""} problem={errorAt(problems, "notes")}
         onChange={(v) => set({ notes: v || undefined } as Partial<Card>)} />
+      {identityAt(problems, "notes").map((p) => <Caution key={p.text}>{p.text}</Caution>)}
       {card.notes && view?.notes_html && (
         <section aria-label={words.preview}>
           <h4>{words.preview}</h4>

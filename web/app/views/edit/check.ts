@@ -37,6 +37,11 @@ export function cautionsAt(problems: readonly Problem[], path: string): Problem[
   return problems.filter((p) => p.level === "caution" && isAt(p.path, path));
 }
 
+/** What at a path or below it looks as if it said who a patient is. */
+export function identityAt(problems: readonly Problem[], path: string): Problem[] {
+  return cautionsAt(problems, path).filter((p) => p.code === "identity");
+}
+
 export function isAt(path: string, place: string): boolean {
   return path === place || path.startsWith(place + "/");
 }

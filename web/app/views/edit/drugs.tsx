@@ -2,7 +2,7 @@ import type { Allergen, Drug, Measure, Unit } from "../../generated/types";
 import { choices } from "../../generated/vocabulary";
 import { Caution, NumberField, TextField } from "../../parts";
 import { textCase } from "../../text-case";
-import { isBig, sizeOf } from "./bigchange";
+import { useBigAt } from "./big";
 import { errorAt } from "./check";
 import { asOptions, LongText, Many, Pick, withField } from "./fields";
 import { ListEditor } from "./list";
@@ -22,9 +22,9 @@ export function DrugsPart({ card, base, set, problems }: PartProps) {
           return (
             <>
               <TextField label={words.drugName} value={d.name} onChange={(name) => put({ ...d, name })} problem={errorAt(problems, `${at}/name`)} />
-              <MeasureField label={words.strength} unitLabel={words.strengthUnit} units={choices.strength} value={d.strength} was={old?.strength}
+              <MeasureField label={words.strength} unitLabel={words.strengthUnit} units={choices.strength} value={d.strength} was={old?.strength} path={`${at}/strength`}
                 problem={errorAt(problems, `${at}/strength`)} onChange={(m) => put(withField(d, "strength", m))} />
-              <MeasureField label={words.dose} unitLabel={words.doseUnit} units={choices.dose} value={d.dose} was={old?.dose}
+              <MeasureField label={words.dose} unitLabel={words.doseUnit} units={choices.dose} value={d.dose} was={old?.dose} path={`${at}/dose`}
                 problem={errorAt(problems, `${at}/dose`)} onChange={(m) => put(withField(d, "dose", m))} />
               <QuantityField id="volume" value={d.volume} was={old?.volume} path={`${at}/volume`} problems={problems} onChange={(v) => put(withField(d, "volume", v))} />
               <Pick needed label={words.route} options={choices.route} value={d.route} onChange={(v) => put({ ...d, route: v ?? d.route })} />
@@ -52,20 +52,21 @@ interface MeasureProps {
   units: readonly Unit[];
   value: Measure | undefined;
   was: Measure | undefined;
+  path: string;
   problem: string | null;
   onChange: (m: Measure | undefined) => void;
 }
 
 /** A number and its unit, which belong together: strengths and doses come in several. */
-function MeasureField({ label, unitLabel, units, value, was, problem, onChange }: MeasureProps) {
+function MeasureField({ label, unitLabel, units, value, was, path, problem, onChange }: MeasureProps) {
   const put = (m: Measure) => onChange(m.value || m.unit ? m : undefined);
-  const big = was?.unit === value?.unit && was?.value !== undefined && value?.value !== undefined && isBig(was.value, value.value);
+  const big = useBigAt(path);
   return (
     <>
       <NumberField label={label} value={value?.value ?? ""} unit={value?.unit} problem={problem} was={was ? was.value ?? "" : undefined}
         onChange={(v) => put(withField(value ?? {}, "value", v))} />
       <Pick label={unitLabel} options={units} value={value?.unit} onChange={(u) => put(withField(value ?? {}, "unit", u))} />
-      {big && <Caution>{words.twice(measureText(was), measureText(value), sizeOf(was?.value ?? "", value?.value ?? ""))}</Caution>}
+      {big && <Caution>{words.twice(big.from, big.to, big.factor)}</Caution>}
     </>
   );
 }

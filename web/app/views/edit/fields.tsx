@@ -47,11 +47,13 @@ interface LongTextProps {
   value: string;
   onChange: (value: string) => void;
   problem?: string | null;
+  /** A source: days and numbers of publications are expected in it. */
+  source?: boolean;
 }
 
 /** One line of the card that may be long: it wraps while it is written, and a line break becomes a space. */
-export function LongText({ onChange, ...rest }: LongTextProps) {
-  return <TextArea rows={2} {...rest} onChange={(v) => onChange(v.replace(/\s*\n\s*/g, " "))} />;
+export function LongText({ onChange, source, ...rest }: LongTextProps) {
+  return <TextArea rows={2} free={!source} {...rest} onChange={(v) => onChange(v.replace(/\s*\n\s*/g, " "))} />;
 }
 
 interface SelectProps {

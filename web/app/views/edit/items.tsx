@@ -43,7 +43,7 @@ interface ItemFieldsProps {
 export function ItemFields({ item: i, put, path, problems }: ItemFieldsProps) {
   return (
     <>
-      <TextField label={words.itemName} value={i.name} onChange={(name) => put({ ...i, name })} problem={errorAt(problems, `${path}/name`)} />
+      <TextField free label={words.itemName} value={i.name} onChange={(name) => put({ ...i, name })} problem={errorAt(problems, `${path}/name`)} />
       <Pick needed label={words.state} options={choices.state} value={i.state} onChange={(v) => put({ ...i, state: v ?? i.state })} />
       <Stepper label={words.quantity} min="1" max="99" step="1" value={String(i.quantity)} onChange={(v) => put({ ...i, quantity: Math.trunc(Number(v)) })} problem={errorAt(problems, `${path}/quantity`)} />
       <Pick needed label={words.kind} options={choices["item kind"]} value={i.kind} onChange={(v) => put({ ...i, kind: v ?? i.kind })} />

@@ -6,7 +6,8 @@ import { textCase } from "../../text-case";
 import { techniqueOf } from "../cardwords";
 import { unbroken } from "../names";
 import { nameOf } from "../people";
-import { bigChanges } from "./bigchange";
+import { useBigChanges } from "./big";
+import { IdentityCautions } from "./identity";
 import { problemsOf } from "./problems";
 
 const words = textCase.edit;
@@ -28,16 +29,16 @@ interface KeepingProps {
 /** The last look before a change is kept: what changes, what changed by a factor of two or more, and why. */
 export function Keeping({ card, base, copiedFrom, isNew, settling, problems, onKeep, onClose }: KeepingProps) {
   const changes = useChanges(isNew ? null : base, card);
-  const big = base ? bigChanges(base, card) : [];
+  const big = useBigChanges("card", base, card);
   const [meant, setMeant] = useState<string[]>([]);
   const [reason, setReason] = useState(isNew ? words.reasonNew : "");
   const [busy, setBusy] = useState(false);
   const [failed, setFailed] = useState<Problem[]>([]);
   const errors = problems.filter((p) => p.level === "error");
-  const open = big.some((b) => !meant.includes(b.path));
+  const open = big?.some((b) => !meant.includes(b.path));
   const nothing = !settling && changes?.length === 0;
   const missing = errors.length > 0 || nothing ? "" : open ? words.needConfirm : reason.trim() === "" ? words.needReason : "";
-  const ready = errors.length === 0 && !nothing && missing === "";
+  const ready = errors.length === 0 && !nothing && big !== undefined && missing === "";
   const keep = async () => {
     setBusy(true);
     try {
@@ -57,12 +58,13 @@ export function Keeping({ card, base, copiedFrom, isNew, settling, problems, onK
       <ProblemList problems={failed.length > 0 ? failed : errors} />
       {copiedFrom && <Note>{words.copiedLead(copiedFrom)}</Note>}
       {isNew ? <p>{words.newOne(card.title, techniqueOf(card), nameOf(card.owner))}</p> : <Changes changes={changes} settling={settling} />}
-      {big.length > 0 && (
+      {big && big.length > 0 && (
         <MultiChoice legend={words.confirm} value={meant} onChange={setMeant}
-          options={big.map((b) => ({ value: b.path, label: words.confirmOne(b.what, b.was, b.now) }))} />
+          options={big.map((b) => ({ value: b.path, label: unbroken(words.confirmOne(b.label, b.from, b.to, b.factor)) }))} />
       )}
       {!isNew && <>
         <TextField label={words.reason} value={reason} onChange={setReason} maxLength={160} free />
+        <IdentityCautions label={words.reasonLabel} of={reason} />
         <div class="row">
           {words.reasons.map((r) => <Button key={r} pressed={reason === r} onClick={() => setReason(r)}>{r}</Button>)}
         </div>

@@ -5,13 +5,15 @@ import { TextField } from "../../parts";
 import { route } from "../../router";
 import { textCase } from "../../text-case";
 import { cautionsAt, errorAt } from "./check";
-import { limitNumbers } from "./bigchange";
 import { LongText, Pick, Select, withField } from "./fields";
 import { ListEditor } from "./list";
 import { QuantityField } from "./quantity";
 import type { PartProps } from "./parts";
 
 const words = textCase.edit;
+
+/** The limits that are numbers, in the order a machine screen is read out. */
+const limitNumbers = ["power", "pulse_rate", "duty_cycle", "burst_length", "vacuum", "flow", "bottle", "pressure", "cut_rate"] as const;
 
 /** The phases in order, each with its starting limits. */
 export function LimitsPart({ card, base, set, problems }: PartProps) {

@@ -1,9 +1,9 @@
 import type { ComponentChildren } from "preact";
 import { useState } from "preact/hooks";
-import { Button, Icon, Tag, TextField, toast } from "../../parts";
+import { Button, Caution, Icon, Tag, TextField, toast } from "../../parts";
 import type { Problem } from "../../state";
 import { textCase } from "../../text-case";
-import { cautionsAt, errorAt } from "./check";
+import { cautionsAt, errorAt, identityAt } from "./check";
 import { newKey } from "./keys";
 
 const words = textCase.edit;
@@ -69,6 +69,7 @@ export function ListEditor<T>(p: ListProps<T>) {
               {open === key && (
                 <div class="listedit-inside">
                   {p.children(t, (next) => put(i, next), path)}
+                  {identityAt(p.problems, path).map((c) => <Caution key={c.path + c.text}>{c.text}</Caution>)}
                   <div class="row listedit-tools">
                     <Button icon="up" label={words.up(p.title(t))} disabled={i === 0} onClick={() => move(i, -1)} />
                     <Button icon="down" label={words.down(p.title(t))} disabled={i === p.list.length - 1} onClick={() => move(i, 1)} />

@@ -4,7 +4,7 @@ import { useRef } from "preact/hooks";
 import { Button, Caution, NumberField, Stepper } from "../../parts";
 import type { Problem } from "../../state";
 import { textCase } from "../../text-case";
-import { isBig, sizeOf } from "./bigchange";
+import { useBigAt } from "./big";
 import { cautionsAt, errorAt } from "./check";
 
 const words = textCase.edit;
@@ -27,6 +27,7 @@ export function QuantityField({ id, value, was, kind, path, problems, onChange }
   const usual = p.usual?.find((r) => !r.phase || r.phase === kind);
   // A number that nobody has stated is typed: a first press on "plus" would bring one that nobody chose.
   const typed = useRef(value === undefined && was === undefined).current;
+  const big = useBigAt(path);
   const unit = p.unit ? `\u00a0${p.unit}` : "";
   const field = {
     label: p.label, unit: p.unit, value: value ?? "", min: p.min, max: p.max, problem: errorAt(problems, path),
@@ -37,9 +38,9 @@ export function QuantityField({ id, value, was, kind, path, problems, onChange }
   return (
     <div class="quantity" data-limit={id}>
       {typed ? <NumberField {...field} /> : <Stepper {...field} step={p.step} start={was ?? p.min} />}
-      {was !== undefined && value !== undefined && isBig(was, value) && (
+      {big && was !== undefined && (
         <Caution>
-          {words.twice(was + unit, value + unit, sizeOf(was, value))}{" "}
+          {words.twice(big.from, big.to, big.factor)}{" "}
           <Button kind="quiet" icon="undo" onClick={() => onChange(was)}>{words.takeBack(was + unit)}</Button>
         </Caution>
       )}

@@ -18,7 +18,7 @@ export function StepsPart({ card, set, problems }: PartProps) {
       addLabel={words.stepAdd} nameLabel={words.stepTitle} path="steps" problems={problems}>
       {(s, put, at) => (
         <>
-          <TextField label={words.stepTitle} value={s.title} onChange={(title) => put({ ...s, title })} problem={errorAt(problems, `${at}/title`)} />
+          <TextField free label={words.stepTitle} value={s.title} onChange={(title) => put({ ...s, title })} problem={errorAt(problems, `${at}/title`)} />
           <Select label={words.stepPhase} value={s.phase ?? ""} none={words.notStated} options={phases} onChange={(v) => put(withField(s, "phase", v))} problem={errorAt(problems, `${at}/phase`)} />
           <LongText label={words.stepDo} value={s.do ?? ""} onChange={(v) => put(withField(s, "do", v))} problem={errorAt(problems, `${at}/do`)} />
           <LongText label={words.stepCheckpoint} value={s.checkpoint ?? ""} onChange={(v) => put(withField(s, "checkpoint", v))} problem={errorAt(problems, `${at}/checkpoint`)} />
@@ -37,18 +37,18 @@ export function TriggersPart({ card, set, problems }: PartProps) {
       blank={(title, key) => ({ key, title, seen: "", say: "" })} addLabel={words.triggerAdd} nameLabel={words.triggerTitle} path="triggers" problems={problems}>
       {(t, put, at) => (
         <>
-          <TextField label={words.triggerTitle} value={t.title} onChange={(title) => put({ ...t, title })} problem={errorAt(problems, `${at}/title`)} />
+          <TextField free label={words.triggerTitle} value={t.title} onChange={(title) => put({ ...t, title })} problem={errorAt(problems, `${at}/title`)} />
           <LongText label={words.seen} value={t.seen} onChange={(seen) => put({ ...t, seen })} problem={errorAt(problems, `${at}/seen`)} />
           <LongText label={words.say} value={t.say} onChange={(say) => put({ ...t, say })} problem={errorAt(problems, `${at}/say`)} />
           {roles.map((r) => (
-            <TextArea key={r} label={words.does(textCase.drills.who[r] ?? r)} rows={3} hint={words.oneALine} value={(t[r] ?? []).join("\n")}
+            <TextArea key={r} label={words.does(textCase.drills.who[r] ?? r)} rows={3} free hint={words.oneALine} value={(t[r] ?? []).join("\n")}
               onChange={(v) => put(withField(t, r, v === "" ? undefined : v.split("\n")))} />
           ))}
           <Many label={words.opens} hint={words.opensHint} options={opensOf(card, t)} value={t.open} onChange={(v) => put(withField(t, "open", v))} problem={errorAt(problems, `${at}/open`)} />
           <LongText label={words.nextStep} value={t.next ?? ""} onChange={(v) => put(withField(t, "next", v))} problem={errorAt(problems, `${at}/next`)} />
           <Select label={words.nextCard} value={t.next_card ?? ""} none={words.notStated} options={cards.map((d) => ({ value: d.id, label: d.body.title, group: nameOf(d.body.owner) }))}
             onChange={(v) => put(withField(t, "next_card", v))} problem={errorAt(problems, `${at}/next_card`)} />
-          <LongText label={words.triggerSource} value={t.source ?? ""} onChange={(v) => put(withField(t, "source", v))} problem={errorAt(problems, `${at}/source`)} />
+          <LongText source label={words.triggerSource} value={t.source ?? ""} onChange={(v) => put(withField(t, "source", v))} problem={errorAt(problems, `${at}/source`)} />
         </>
       )}
     </ListEditor>

@@ -4,6 +4,7 @@ import { Button, Dialog, ProblemList, TextField } from "../../parts";
 import type { Problem } from "../../state";
 import { textUnit } from "../../text-unit";
 import { changesBetween } from "../edit/diff";
+import { IdentityCautions } from "../edit/identity";
 import { problemsOf } from "../edit/problems";
 
 const words = textUnit.rules;
@@ -46,6 +47,7 @@ export function KeepRules({ book, base, problems, onKeep, onClose }: KeepProps) 
         </section>
       )}
       <TextField label={words.reason} value={reason} onChange={setReason} maxLength={160} free />
+      <IdentityCautions label={words.reasonLabel} of={reason} />
       <div class="row">{words.reasons.map((r) => <Button key={r} pressed={reason === r} onClick={() => setReason(r)}>{r}</Button>)}</div>
     </Dialog>
   );

@@ -93,7 +93,7 @@ function RecipePart({ of: r, onConfirm, onWithdraw }: RecipeProps) {
       <div class="stack">
         <p>{r.mark}</p>
         {r.note && <Caution>{r.note}</Caution>}
-        <WorkingView of={r.working} label={r.title} />
+        <WorkingView of={r.working} label={r.title} unconfirmed={!confirmed} />
         {confirmed ? <div><Button kind="danger" onClick={onWithdraw}>{words.withdraw}</Button></div>
           : <>
             <TextField label={words.pharmacist} value={by} onChange={setBy} maxLength={80} problem={tried && by.trim() === "" ? words.needName : null} />

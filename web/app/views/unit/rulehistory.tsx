@@ -20,7 +20,7 @@ export function RuleHistory({ of }: { of: Doc<RuleBook> }) {
   if (found) return <Old key={found.rev} of={of} entry={found} />;
   return (
     <>
-      <p class="quiet">{words.of}</p>
+      <p class="quiet">{words.of} {text.historyNames}</p>
       {of.waiting > 0 && <p><Tag kind="accent" icon="waiting">{text.editsWaiting(of.waiting)}</Tag> {text.waitingFirst}</p>}
       <ol role="list" class="stack" reversed>
         {[...of.history].reverse().map((h) => <li key={h.rev}><RevisionCard of={of} entry={h} at={at} /></li>)}

@@ -5,13 +5,14 @@ import { textUnit } from "../../text-unit";
 const words = textUnit.reckon;
 
 /** A calculation that can be done again by hand: result, formula, steps, what to beware of, where it comes from. */
-export function WorkingView({ of: w, label }: { of: Working; label: string }) {
+export function WorkingView({ of: w, label, unconfirmed }: { of: Working; label: string; unconfirmed?: boolean }) {
   return (
     <div class="working">
+      {unconfirmed && <Stop>{words.notConfirmed}</Stop>}
       {(w.stops ?? []).map((s) => <Stop key={s}>{s}</Stop>)}
       {(w.result ?? []).length > 0 && <section aria-label={words.resultOf(label)}><Limits large values={w.result ?? []} /></section>}
       {(w.cautions ?? []).map((c) => <Caution key={c}>{c}</Caution>)}
-      {(w.syringe_label ?? []).length > 0 && <Lines title={words.label} list={w.syringe_label ?? []} framed />}
+      {(w.syringe_label ?? []).length > 0 && <Lines title={words.label} list={[...(unconfirmed ? [words.notConfirmed] : []), ...(w.syringe_label ?? [])]} framed />}
       <Lines title={words.formula} list={[w.formula]} />
       <Lines title={words.steps} list={w.steps ?? []} />
       <Lines title={words.beside} list={w.beside ?? []} />

@@ -1,6 +1,28 @@
-package checklist
+package cards
 
 import "strings"
+
+// Identity warns of free text that looks like a number or a birthday of a
+// patient: nothing in this program may say who the patient is. It is a
+// caution, because a day or a lot number may be meant. label names the text.
+func Identity(path, label, text string) Problems {
+	found := ""
+	switch {
+	case !strings.ContainsAny(text, "0123456789"):
+		return nil
+	case looksLikeDate(text):
+		found = "a date"
+	case longestDigits(text) >= longDigits:
+		found = "a long number"
+	default:
+		return nil
+	}
+	return Problems{{Level: LevelCaution, Code: CodeIdentity, Path: path,
+		Text: label + " holds what looks like " + found + ". Nothing here may say who the patient is: take it away if it does."}}
+}
+
+// CodeIdentity is the code of the problems that Identity finds.
+const CodeIdentity = "identity"
 
 // longDigits is the length from which digits in a row look like a patient's
 // number. No dose, power or measurement of the vocabulary is that long.
@@ -22,8 +44,6 @@ func longestDigits(s string) int {
 	}
 	return longest
 }
-
-func isDigit(c byte) bool { return c >= '0' && c <= '9' }
 
 // looksLikeDate finds three numbers joined by one kind of mark (1.2.1950, 1950-02-01, 01/02/50),
 // or a day and a year around the name of a month (1 Feb 1950).

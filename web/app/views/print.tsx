@@ -1,0 +1,26 @@
+import { useEffect, useState } from "preact/hooks";
+import { timeInWords } from "../parts";
+import { doc, sheetUse, status, type Doc } from "../state";
+import { text } from "../text";
+
+/** Stands on paper alone: when it was printed, how old the data were, which revision, and that paper does not change. */
+export function PrintLine({ parts }: { parts: readonly string[] }) {
+  const [when, setWhen] = useState(() => new Date());
+  useEffect(() => {
+    const now = () => setWhen(new Date());
+    addEventListener("beforeprint", now);
+    return () => removeEventListener("beforeprint", now);
+  }, []);
+  const { asOf } = status.value;
+  const day = new Intl.DateTimeFormat("en-GB", { day: "numeric", month: "short", year: "numeric", hour: "2-digit", minute: "2-digit" }).format(when);
+  return <p class="print-line">{text.printed(day, asOf ? timeInWords(asOf) : text.neverRead, revisionOf(parts))}</p>;
+}
+
+function revisionOf([first, id = ""]: readonly string[]): string {
+  if (first === "sheet") {
+    const made = sheetUse(id).value?.sheet.made;
+    return made ? text.printedSheet(made.card_revision, made.rules_revision) : "";
+  }
+  const of: Doc | undefined = first === "cards" ? doc("card", id) : first === "case" ? doc("case", id) : first === "rules" ? doc("rules", "house") : undefined;
+  return of ? text.revision(of.rev) : "";
+}
