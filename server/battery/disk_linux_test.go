@@ -97,6 +97,13 @@ func (d *disk) arm(k int, f diskFault) {
 	d.calls, d.failAt, d.fault, d.after = 0, k, f, false
 }
 
+// seen is what has happened so far.
+func (d *disk) seen() []event {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	return slices.Clone(d.events)
+}
+
 func (d *disk) callsSoFar() int {
 	d.mu.Lock()
 	defer d.mu.Unlock()
@@ -264,7 +271,7 @@ func TestDiskSeesEverything(t *testing.T) {
 		t.Fatal(err)
 	}
 	var kinds []eventKind
-	for _, e := range d.events {
+	for _, e := range d.seen() {
 		kinds = append(kinds, e.kind)
 	}
 	if !slices.Equal(kinds, []eventKind{evWrite, evWrite, evWrite, evSync}) {

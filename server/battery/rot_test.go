@@ -181,8 +181,9 @@ func rotten(b []byte, r *rand.Rand, n int) ([]byte, string) {
 	return b[:page*pageSize], fmt.Sprintf("cut at page %d", page)
 }
 
-// rotRow lets a reader look at rotten files and counts its answers.
-func rotRow(t *testing.T, reader string, files int) (counts map[string]int, firstChanged string) {
+// rotRow lets a reader look at rotten files and counts its answers. Where one
+// changed value is enough to know, it stops at the first.
+func rotRow(t *testing.T, reader string, files int, oneIsEnough bool) (counts map[string]int, firstChanged string) {
 	t.Helper()
 	const n = 10
 	b, dir := sound(t, n), scratch(t)
@@ -190,6 +191,9 @@ func rotRow(t *testing.T, reader string, files int) (counts map[string]int, firs
 	counts = map[string]int{}
 	c := launch(t, reader)
 	for i := range files {
+		if oneIsEnough && counts["changed"] > 0 {
+			break
+		}
 		bad, how := rotten(b, r, i)
 		if err := os.RemoveAll(filepath.Join(dir, store.FileName)); err != nil {
 			t.Fatal(err)
@@ -220,7 +224,7 @@ func rotRow(t *testing.T, reader string, files int) (counts map[string]int, firs
 // TestRottenFiles is row B5: of a file with flipped bits, emptied, swapped or
 // missing pages nothing is ever served as another value than was written.
 func TestRottenFiles(t *testing.T) {
-	counts, changed := rotRow(t, "reader", size(t, 600, 50_000))
+	counts, changed := rotRow(t, "reader", size(t, 600, 50_000), false)
 	if counts["changed"] > 0 {
 		t.Errorf("%d files gave another value; the first: %s", counts["changed"], changed)
 	}
@@ -230,9 +234,11 @@ func TestRottenFiles(t *testing.T) {
 	t.Logf("%v", counts)
 }
 
-// TestRottenFilesCatchesPlantedFault: a reader that compares no hashes is caught.
+// TestRottenFilesCatchesPlantedFault: a reader that compares no hashes is
+// caught. About one rotten file in a hundred holds a value that still reads and
+// is another one, so it may look at thousands before it meets the first.
 func TestRottenFilesCatchesPlantedFault(t *testing.T) {
-	if counts, changed := rotRow(t, "trusting reader", 200); counts["changed"] == 0 {
+	if counts, changed := rotRow(t, "trusting reader", 3000, true); counts["changed"] == 0 {
 		t.Errorf("the battery does not catch: hashes are not compared: %v", counts)
 	} else {
 		t.Logf("caught: %s", changed)
