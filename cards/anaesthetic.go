@@ -11,7 +11,7 @@ type AnaestheticLimit struct {
 	Most  Quantity `json:"most,omitzero"`   // mg, whatever the weight
 }
 
-// limitOwn is the choice for a limit of the unit's own.
+// limitOwn is what a limit is called that is not a label's: the unit set it.
 const limitOwn = "the unit's own limit"
 
 // AnaestheticLimits are the published labels that were read; they disagree.
@@ -60,7 +60,7 @@ func limitChoices() []string {
 	for _, l := range AnaestheticLimits() {
 		ids = append(ids, l.ID)
 	}
-	return append(ids, limitOwn)
+	return ids
 }
 
 const sourceAnaesthetic = "Total = sum of strength × volume; limits as printed on the labels named, which disagree; " + sourceStrength
@@ -73,9 +73,9 @@ var anaestheticReckoners = []reckoner{
 			numberField("volume", "Volume", "mL", "0.001", "200"),
 		}},
 		numberField("weight", "Body weight", "kg", "2", "300").optional(),
-		choiceOf("limit", "Limit set by the unit", limitChoices()...),
-		numberField("per_kg", "The unit's own limit", "mg per kg", "0.1", "20").optional(),
+		numberField("per_kg", "The unit's own limit", "mg per kg", "0.1", "20").optional().from("local-anaesthetic-limit").help("Filled in from the unit's settings."),
 		numberField("most", "The unit's own limit, whatever the weight", "mg", "1", "2000").optional(),
+		choiceOf("limit", "A label, in place of the unit's own limit", limitChoices()...).optional(),
 	}}, workAnaesthetic},
 }
 
@@ -91,7 +91,7 @@ func workAnaesthetic(in *inputs) Working {
 		if limit.PerKg.Stated() {
 			in.errorf("empty", "weight", "Body weight is not given. The limit chosen needs it; write it in kg.")
 		} else if len(in.found) == 0 {
-			in.errorf("empty", "per_kg", "The unit's own limit is not given. Write mg per kg, mg, or both.")
+			in.errorf("empty", "per_kg", "The unit's own limit is not given. Write mg per kg, mg, or both, or choose a label.")
 		}
 	}
 	if len(in.found) > 0 {
@@ -99,8 +99,8 @@ func workAnaesthetic(in *inputs) Working {
 	}
 	w.Steps = append(w.Steps, "Total: "+figures(total)+" mg", "Limit by "+limit.words()+": "+figures(most)+" mg")
 	in.showAnaesthetic(&w, total, most)
-	for _, l := range AnaestheticLimits() {
-		if allows, ok := l.Allows(in.numbers["weight"]); ok {
+	for _, l := range append([]AnaestheticLimit{in.ownLimit()}, AnaestheticLimits()...) {
+		if allows, ok := l.Allows(in.numbers["weight"]); ok && (l.ID != limitOwn || limit.ID != limitOwn) {
 			w.Beside = append(w.Beside, upperFirst(l.words())+", here "+figures(allows)+" mg.")
 		}
 	}
@@ -119,12 +119,17 @@ func (in *inputs) anaestheticRow(w *Working, n int, row *inputs) *big.Rat {
 	return mg
 }
 
+// anaestheticLimit is the label that was chosen, or else the unit's own limit.
 func (in *inputs) anaestheticLimit() AnaestheticLimit {
 	for _, l := range AnaestheticLimits() {
 		if l.ID == in.texts["limit"] {
 			return l
 		}
 	}
+	return in.ownLimit()
+}
+
+func (in *inputs) ownLimit() AnaestheticLimit {
 	return AnaestheticLimit{ID: limitOwn, Label: limitOwn, PerKg: in.numbers["per_kg"], Most: in.numbers["most"]}
 }
 

@@ -2,6 +2,7 @@ package cards
 
 import (
 	"encoding/json"
+	"slices"
 	"strings"
 	"testing"
 )
@@ -39,9 +40,26 @@ func TestAnaestheticCountsAll(t *testing.T) {
 }
 
 func TestAnaestheticOwnLimit(t *testing.T) {
-	in := `{"amounts":[{"what":"Block","strength":"2 %","volume":"5"}],"weight":"60","limit":"the unit's own limit","per_kg":"3","most":"150"}`
-	if w := reckon(t, "lidocaine total", in); result(t, w, "limit") != "150" || result(t, w, "left") != "50" {
-		t.Errorf("%+v", w.Result)
+	for _, c := range []struct{ limit, most, held, beside string }{
+		{"", "150", "This is held against the unit's own limit: 3 mg per kg, at most 150 mg.", "A national drug label: 3 mg per kg, here 180 mg."},
+		// A label that is chosen holds, and the unit's own stands beside it.
+		{"at most 200 mg, plain", "200", "This is held against a British-style label, without adrenaline: at most 200 mg.", "The unit's own limit: 3 mg per kg, at most 150 mg, here 150 mg."},
+	} {
+		w := reckon(t, "lidocaine total", `{"amounts":[{"what":"Block","strength":"2 %","volume":"5"}],"weight":"60","per_kg":"3","most":"150","limit":"`+c.limit+`"}`)
+		if result(t, w, "limit") != c.most || !strings.Contains(w.Cautions[0], c.held) || !slices.Contains(w.Beside, c.beside) {
+			t.Errorf("%s: %+v", c.limit, w)
+		}
+	}
+}
+
+// The screen fills in what the unit has set; checklist has the setting under this name and in this unit of measure.
+func TestAnaestheticFieldNamesItsSetting(t *testing.T) {
+	for _, c := range Calculations {
+		for _, f := range c.Fields {
+			if (f.Setting == "local-anaesthetic-limit") != (f.ID == "per_kg") || f.Setting != "" && f.Unit != "mg per kg" {
+				t.Errorf("%s, %s is filled in from %q in %s", c.Name, f.ID, f.Setting, f.Unit)
+			}
+		}
 	}
 }
 
@@ -49,7 +67,7 @@ func TestAnaestheticRefuses(t *testing.T) {
 	block := `"amounts":[{"what":"Block","strength":"2 %","volume":"5"}]`
 	for _, c := range []struct{ name, in, path string }{
 		{"no weight for a limit that needs it", `{` + block + `,"limit":"3 mg per kg"}`, "weight"},
-		{"own limit without figures", `{` + block + `,"weight":"60","limit":"the unit's own limit"}`, "per_kg"},
+		{"own limit without figures", `{` + block + `,"weight":"60"}`, "per_kg"},
 		{"nothing given", `{"amounts":[],"limit":"at most 200 mg, plain"}`, "amounts"},
 		{"a strength in units", `{"amounts":[{"what":"Block","strength":"5 units/mL","volume":"5"}],"limit":"at most 200 mg, plain"}`, "amounts/1/strength"},
 		{"weight in pounds", `{` + block + `,"weight":"450","limit":"3 mg per kg"}`, "weight"},

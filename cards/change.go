@@ -58,63 +58,87 @@ type LargeChange struct {
 	Factor string `json:"factor"` // how much, in words
 }
 
+// notStated stands for a number that there was not.
+const notStated = "not stated"
+
+// FirstEntry says what is asked about a number entered where none was: one
+// outside its usual range which ten times as much, or ten times less, would
+// put inside it, and one that is beyond the range by ten. A number without a
+// usual range has nothing to be compared with. Sources as for BigChange.
+func FirstEntry(p Parameter, kind PhaseKind, q Quantity) (factor string, ask bool) {
+	ten := Whole(10)
+	for _, r := range p.Usual {
+		if !q.Stated() || r.Phase != "" && r.Phase != kind || q.Cmp(r.Min) >= 0 && q.Cmp(r.Max) <= 0 {
+			continue
+		}
+		larger, smaller := times(ratio(q), ratio(ten)), over(ratio(q), ratio(ten))
+		inside := func(x *big.Rat) bool { return x.Cmp(ratio(r.Min)) >= 0 && x.Cmp(ratio(r.Max)) <= 0 }
+		if inside(larger) || inside(smaller) || smaller.Cmp(ratio(r.Max)) > 0 || larger.Cmp(ratio(r.Min)) < 0 {
+			return "usual is " + r.Min.String() + " to " + withUnit(r.Max, p.Unit) + "; is a zero or the decimal point out of place?", true
+		}
+	}
+	return "", false
+}
+
 // LargeChanges finds the changes between two states of a card that BigChange
-// asks about, in the order of the card: of every number that is dialled in,
-// worn, cut or given. How many of an item to lay out is left out: 1 to 2 is an
+// asks about, and the first entries that FirstEntry does, in the order of the
+// card: of every number that is dialled in, worn, cut or given. How many of an item to lay out is left out: 1 to 2 is an
 // everyday change of it, and asking each time would teach people not to read.
 // A strength or a dose whose unit changed asks, whatever the numbers.
 func LargeChanges(from, to Card) []LargeChange {
 	l := largeChanges{}
-	l.shown("basics", "", ShowBasics(from.Basics), ShowBasics(to.Basics))
-	l.shown("machine", "", ShowMachine(from.Machine), ShowMachine(to.Machine))
+	l.shown("basics", "", "", ShowBasics(from.Basics), ShowBasics(to.Basics))
+	l.shown("machine", "", "", ShowMachine(from.Machine), ShowMachine(to.Machine))
 	l.drugs(from, to)
 	for _, p := range to.Phases {
-		if old, ok := from.Phase(p.Key); ok {
-			l.shown("phases/"+string(p.Key), p.Name, ShowLimits(old.Limits), ShowLimits(p.Limits))
-		}
+		old, _ := from.Phase(p.Key)
+		l.shown("phases/"+string(p.Key), p.Name, p.Kind, ShowLimits(old.Limits), ShowLimits(p.Limits))
 	}
 	for _, v := range to.Variants {
 		for _, p := range v.Phases {
-			if old, ok := from.variantLimits(v.Key, p.Phase); ok {
-				l.shown("variants/"+string(v.Key)+"/"+string(p.Phase), v.Title+", "+to.phaseName(p.Phase), ShowLimits(old), ShowLimits(p.Limits))
-			}
+			phase, _ := to.Phase(p.Phase)
+			l.shown("variants/"+string(v.Key)+"/"+string(p.Phase), v.Title+", "+to.phaseName(p.Phase), phase.Kind, ShowLimits(from.variantLimits(v.Key, p.Phase)), ShowLimits(p.Limits))
 		}
 	}
 	return l
 }
 
-func (c Card) variantLimits(variant, phase Key) (Limits, bool) {
+func (c Card) variantLimits(variant, phase Key) Limits {
 	for _, v := range c.Variants {
 		for _, p := range v.Phases {
 			if v.Key == variant && p.Phase == phase {
-				return p.Limits, true
+				return p.Limits
 			}
 		}
 	}
-	return Limits{}, false
+	return Limits{}
 }
 
 type largeChanges []LargeChange
 
 // shown compares the numbers among the shown values; a value in words has no parameter.
-func (l *largeChanges) shown(path, place string, from, to []Shown) {
+func (l *largeChanges) shown(path, place string, kind PhaseKind, from, to []Shown) {
 	for _, now := range to {
-		p, isNumber := ParameterByID(ParameterID(now.ID))
-		for _, was := range from {
-			if isNumber && was.ID == now.ID {
-				l.number(path+"/"+now.ID, place, p, MustQuantity(was.Value), MustQuantity(now.Value))
-			}
+		if p, isNumber := ParameterByID(ParameterID(now.ID)); isNumber {
+			was, _ := shown(from, now.ID)
+			l.number(path+"/"+now.ID, place, kind, p, MustQuantity(was.Value), MustQuantity(now.Value))
 		}
 	}
 }
 
-func (l *largeChanges) number(path, place string, p Parameter, from, to Quantity) {
+func (l *largeChanges) number(path, place string, kind PhaseKind, p Parameter, from, to Quantity) {
 	label := p.Label
 	if place != "" {
 		label = place + ": " + lowerFirst(p.Label)
 	}
 	if factor, ask := BigChange(from, to); ask {
 		*l = append(*l, LargeChange{path, label, withUnit(from, p.Unit), withUnit(to, p.Unit), factor})
+	}
+	if from.Stated() {
+		return
+	}
+	if factor, ask := FirstEntry(p, kind, to); ask {
+		*l = append(*l, LargeChange{path, label, notStated, withUnit(to, p.Unit), factor})
 	}
 }
 
@@ -128,7 +152,7 @@ func (l *largeChanges) drugs(from, to Card) {
 		path := "drugs/" + string(d.Key)
 		l.measure(path+"/strength", d.Name+": strength", old.Strength, d.Strength)
 		l.measure(path+"/dose", d.Name+": dose", old.Dose, d.Dose)
-		l.number(path+"/volume", d.Name, volume, old.Volume, d.Volume)
+		l.number(path+"/volume", d.Name, "", volume, old.Volume, d.Volume)
 	}
 }
 

@@ -89,6 +89,41 @@ func TestLargeChanges(t *testing.T) {
 	}
 }
 
+// A first entry has no old value beside it: it is held against the usual range
+// of its phase, and asked about where a slip of the decimal point would explain it.
+// Usual ranges: training texts, value from memory, unconfirmed.
+func TestFirstEntriesOutByTenAreAsked(t *testing.T) {
+	for _, c := range []struct {
+		why   string
+		kind  PhaseKind
+		id    ParameterID
+		value string
+		asks  bool
+	}{
+		{"usual", Chop, "vacuum", "350", false}, {"a digit lost", Chop, "vacuum", "35", true}, {"a digit too many", Polish, "vacuum", "150", true},
+		{"unusual, but no slip of ten", Chop, "vacuum", "200", false}, {"far beyond", Polish, "vacuum", "600", true}, {"next to nothing", Chop, "vacuum", "2", true},
+		{"nothing at all", Sculpt, "flow", "0", true}, {"a phase without a usual range", "", "vacuum", "3", false}, {"no usual range", Chop, "burst_length", "2000", false},
+		{"incision, ten times", "", "main_width", "22", true}, {"incision, usual", "", "main_width", "2.2", false}, {"not stated", Chop, "vacuum", "", false},
+	} {
+		p, _ := ParameterByID(c.id)
+		if words, asks := FirstEntry(p, c.kind, MustQuantity(c.value)); asks != c.asks || asks != strings.Contains(words, "decimal point") {
+			t.Errorf("%s: asks %v, %q", c.why, asks, words)
+		}
+	}
+	to := Card{Phases: []Phase{{Key: "chop", Name: "Chop", Kind: Chop, Limits: Limits{Vacuum: MustQuantity("35")}}},
+		Variants: []Variant{{Key: "dense", Title: "Dense", Phases: []PhaseChange{{Phase: "chop", Limits: Limits{Vacuum: MustQuantity("40")}}}}}}
+	var got []string
+	for _, l := range LargeChanges(Card{}, to) {
+		got = append(got, l.Path+": "+l.From+" → "+l.To)
+	}
+	if want := "phases/chop/vacuum: not stated → 35 mmHg; variants/dense/chop/vacuum: not stated → 40 mmHg"; strings.Join(got, "; ") != want {
+		t.Errorf("%q, want %q", got, want)
+	}
+	if again := LargeChanges(to, to); len(again) > 0 {
+		t.Errorf("what was said to be meant is asked again: %v", again)
+	}
+}
+
 // Where a change is asked about, the editor must find the field: the path is the one that Check uses.
 func TestLargeChangesStandWhereTheProblemsDo(t *testing.T) {
 	with := func(vacuum string) Card {

@@ -10,9 +10,13 @@ const maxItemQuantity = 99
 
 // Check finds everything wrong or unusual about a card. Errors stop the card
 // from being kept; cautions are kept and shown beside the value. It never
-// stops at the first problem and never changes the card.
+// stops at the first problem and never changes the card. Only a card with a
+// list that is too long is not looked into any further.
 func Check(c Card) Problems {
 	k := &checker{}
+	if !k.lengths(c) {
+		return k.found
+	}
 	k.header(c)
 	k.basics(c.Basics)
 	k.machine(c.Machine)

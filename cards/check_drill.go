@@ -6,7 +6,9 @@ import "strings"
 // whatever card or rule book it stands on; path and label say where.
 func CheckDrill(path, label string, t Trigger) Problems {
 	k := &checker{}
-	k.drill(path, label, t)
+	if k.drillLengths(path, label, t) {
+		k.drill(path, label, t)
+	}
 	return k.found
 }
 

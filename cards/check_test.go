@@ -121,3 +121,25 @@ func TestPressureBoundIsTheHighestBottle(t *testing.T) {
 		t.Errorf("pressure bound %g mmHg, static pressure of the highest bottle %g mmHg", got, mmHg)
 	}
 }
+
+// Every parameter of the vocabulary says of a value outside its bounds, or
+// finer than can be set, which field it is, what was written and what can be.
+func TestEveryParameterNamesFieldValueAndBounds(t *testing.T) {
+	for _, p := range Parameters {
+		step := p.Step.Millionths() / 10
+		for code, q := range map[string]Quantity{"bounds": FromMillionths(p.Max.Millionths() + step), "fine": FromMillionths(p.Min.Millionths() + step/10)} {
+			k := &checker{}
+			k.number("here", "", p.ID, q, "")
+			if len(k.found) != 1 || k.found[0].Code != code || k.found[0].Path != "here" || !strings.HasPrefix(k.found[0].Text, p.Label+" "+withUnit(q, p.Unit)+" is ") {
+				t.Errorf("%s, %s: %v", p.ID, code, k.found)
+			}
+			if code == "bounds" && !strings.Contains(k.found[0].Text, p.Min.String()+" to "+withUnit(p.Max, p.Unit)) {
+				t.Errorf("%s: %q does not say what can be", p.ID, k.found[0].Text)
+			}
+		}
+		k := &checker{}
+		if k.number("here", "", p.ID, FromMillionths(p.Min.Millionths()-step), ""); len(k.found) != 1 || k.found[0].Code != "bounds" {
+			t.Errorf("%s below its bounds: %v", p.ID, k.found)
+		}
+	}
+}

@@ -4,7 +4,8 @@ import "slices"
 
 // Diff says in words what changed from one revision to another, in the order
 // of the card. Limits are said value by value, because that is what somebody
-// standing at the machine asks; everything else is said unit by unit.
+// standing at the machine asks, and so is everything else of what stays;
+// what is added is said whole, what is removed by its name.
 func Diff(from, to Card) []string {
 	d := &differ{}
 	for _, f := range headerFields {
@@ -74,7 +75,7 @@ func (d *differ) list(kind string, from, to []element) {
 		case was == nil:
 			d.out = append(d.out, kind+" “"+e.name+"” added: "+describe(e.value))
 		case !same(was.value, e.value):
-			d.out = append(d.out, kind+" “"+was.name+"”: "+describe(was.value)+" → "+describe(e.value))
+			d.element(kind, *was, e)
 		}
 	}
 	if !slices.Equal(kept(from, now), kept(to, old)) {
@@ -91,11 +92,13 @@ func (d *differ) phases(from, to []Phase) {
 			rest = append(rest, p)
 			continue
 		}
+		said := len(d.out)
 		d.limits(p.Name, p.Limits, next.Limits)
-		d.changed(p.Name+" name", p.Name, next.Name, p.Name == next.Name)
-		d.changed(p.Name+" standard phase", string(p.Kind), string(next.Kind), p.Kind == next.Kind)
-		d.changed(p.Name+" note", p.Note, next.Note, p.Note == next.Note)
-		rest = append(rest, next)
+		if !same(p.Limits, next.Limits) && said == len(d.out) {
+			d.out = append(d.out, p.Name+": how a limit is applied changed")
+		}
+		p.Limits = next.Limits
+		rest = append(rest, p)
 	}
 	diffList(d, "Phase", rest, to, phaseKey, phaseLabel)
 }

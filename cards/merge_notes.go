@@ -138,26 +138,32 @@ func nextStable(at [3]int, toHead, toMine []int, ends [3]int) [3]int {
 }
 
 // matches gives for each paragraph of a its partner in a longest common
-// subsequence with b, or -1. Notes are short, so the plain quadratic table is
-// the clearest that is right.
+// subsequence with b, or -1. The quadratic table is the clearest that is right.
+// It keeps two rows of lengths and otherwise one bit a place, which is all that
+// the way back asks: notes of thousands of tiny paragraphs must not take
+// hundreds of megabytes on a tablet.
 func matches(a, b []string) []int {
-	table := make([][]int, len(a)+1)
-	for i := range table {
-		table[i] = make([]int, len(b)+1)
-	}
+	onward := make([]byte, len(a)*len(b)/8+1) // leaving out b's paragraph here loses nothing
+	row, below := make([]int, len(b)+1), make([]int, len(b)+1)
 	for i := len(a) - 1; i >= 0; i-- {
 		for j := len(b) - 1; j >= 0; j-- {
-			if a[i] == b[j] {
-				table[i][j] = table[i+1][j+1] + 1
-			} else {
-				table[i][j] = max(table[i+1][j], table[i][j+1])
+			switch {
+			case a[i] == b[j]:
+				row[j] = below[j+1] + 1
+			case row[j+1] >= below[j]:
+				row[j] = row[j+1]
+				at := i*len(b) + j
+				onward[at/8] |= 1 << (at % 8)
+			default:
+				row[j] = below[j]
 			}
 		}
+		row, below = below, row
 	}
 	partner := make([]int, len(a))
 	for i, j := 0, 0; i < len(a); i++ {
 		partner[i] = -1
-		for j < len(b) && a[i] != b[j] && table[i][j+1] >= table[i+1][j] {
+		for at := i*len(b) + j; j < len(b) && onward[at/8]>>(at%8)&1 == 1; at++ {
 			j++
 		}
 		if j < len(b) && a[i] == b[j] {

@@ -43,16 +43,18 @@ const (
 // InputField is one field of a calculation. Value in JSON is a string (a
 // number is written as Quantity writes it); rows are a list of objects.
 type InputField struct {
-	ID       string       `json:"id"`
-	Label    string       `json:"label"`
-	Unit     string       `json:"unit,omitempty"`
-	Kind     InputKind    `json:"kind"`
-	Choices  []string     `json:"choices,omitempty"`
-	Min      Quantity     `json:"min,omitzero"`
-	Max      Quantity     `json:"max,omitzero"`
-	Optional bool         `json:"optional,omitempty"`
-	Help     string       `json:"help,omitempty"`
-	Fields   []InputField `json:"fields,omitempty"`
+	ID       string    `json:"id"`
+	Label    string    `json:"label"`
+	Unit     string    `json:"unit,omitempty"`
+	Kind     InputKind `json:"kind"`
+	Choices  []string  `json:"choices,omitempty"`
+	Min      Quantity  `json:"min,omitzero"`
+	Max      Quantity  `json:"max,omitzero"`
+	Optional bool      `json:"optional,omitempty"`
+	// Setting names the setting of the unit's rule book that fills the field in, where the unit has it in this unit of measure.
+	Setting Key          `json:"setting,omitempty"`
+	Help    string       `json:"help,omitempty"`
+	Fields  []InputField `json:"fields,omitempty"`
 }
 
 // Calculation is one calculation as a screen offers it.
@@ -264,6 +266,8 @@ func numberField(id, label, unit, min, max string) InputField {
 }
 
 func (f InputField) optional() InputField { f.Optional = true; return f }
+
+func (f InputField) from(setting Key) InputField { f.Setting = setting; return f }
 
 func (f InputField) help(text string) InputField { f.Help = text; return f }
 

@@ -57,7 +57,7 @@ func describeItem(i Item) string {
 	if i.Counted {
 		counted = "counted"
 	}
-	return joinWords(strconv.Itoa(i.Quantity)+" × "+i.Name, string(i.State), string(i.Place), counted, i.Note, allergenWords(i.Allergens))
+	return joinWords(strconv.Itoa(i.Quantity)+" × "+i.Name, string(i.Kind), string(i.State), string(i.Place), counted, i.Note, allergenWords(i.Allergens))
 }
 
 func allergenWords(allergens []Allergen) string {

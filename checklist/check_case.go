@@ -188,12 +188,13 @@ func wrongAnswer(f cards.Factor, v Value) wrongness {
 }
 
 func wrongNumber(f cards.Factor, s string) wrongness {
+	bounds := numberText(f.Min.String(), "") + " to " + numberText(f.Max.String(), f.Unit)
 	q, err := cards.ParseQuantity(s)
 	if err != nil {
-		return wrongness{"number", quote(s) + " is not a number: " + err.Error() + "."}
+		return wrongness{"number", quote(s) + " is not a number: " + err.Error() + ". Write one from " + bounds + "."}
 	}
 	if q.Cmp(f.Min) < 0 || q.Cmp(f.Max) > 0 {
-		return wrongness{"bounds", numberText(q.String(), f.Unit) + " is outside " + numberText(f.Min.String(), "") + " to " + numberText(f.Max.String(), f.Unit) + ". Write a value inside."}
+		return wrongness{"bounds", numberText(q.String(), f.Unit) + " is outside " + bounds + ". Write a value inside."}
 	}
 	return wrongness{}
 }

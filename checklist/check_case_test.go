@@ -5,6 +5,8 @@ import (
 	"slices"
 	"strings"
 	"testing"
+
+	"sideport/cards"
 )
 
 func TestCheckCaseNamesOneProblemAFact(t *testing.T) {
@@ -83,6 +85,86 @@ func TestProblemsNameFieldValueAndBounds(t *testing.T) {
 	mustText(t, "out of bounds", CheckCase(plainCase("dilated-pupil=12"))[0].Text, "Dilated pupil: 12 mm is outside 1 to 10 mm. Write a value inside.")
 	mustText(t, "negative bounds", CheckCase(plainCase("lens-power=-21"))[0].Text, "Lens power: minus 21 D is outside minus 20 to 60 D. Write a value inside.")
 	mustText(t, "contradiction", CheckCase(plainCase("toric=no", "toric-axis=90"))[0].Text, "Toric axis: 90 degrees is given, but “Toric lens” is no. Correct the one that is wrong.")
+}
+
+// badAnswers are answers that a factor cannot take, each with what its message must name beside the field.
+func badAnswers(f cards.Factor) map[string]struct {
+	v    Value
+	says []string
+} {
+	type bad = struct {
+		v    Value
+		says []string
+	}
+	out := map[string]bad{"nothing": {Value{""}, []string{"no answer"}}}
+	switch f.Kind {
+	case cards.FactorNumber:
+		bounds := []string{numberText(f.Min.String(), ""), numberText(f.Max.String(), f.Unit)}
+		below, above := cards.FromMillionths(f.Min.Millionths()-1), cards.FromMillionths(f.Max.Millionths()+1)
+		out["below"] = bad{Value{below.String()}, append(bounds, numberText(below.String(), f.Unit))}
+		out["above"] = bad{Value{above.String()}, append(bounds, numberText(above.String(), f.Unit))}
+		for _, s := range []string{"a lot", "4,5", ".5", "5 mm", "1e3", "--1", "½"} {
+			out[s] = bad{Value{s}, append(bounds, quote(s))}
+		}
+		out["two answers"] = bad{Value{f.Min.String(), f.Max.String()}, []string{f.Min.String(), f.Max.String()}}
+	case cards.FactorText:
+		out["a line break"] = bad{Value{"a\nb"}, nil}
+		out["too long"] = bad{Value{strings.Repeat("a", maxAllergyText+1)}, []string{"201", "200"}}
+	case cards.FactorSet:
+		out["not a member"] = bad{Value{"perhaps"}, append([]string{"perhaps"}, f.Options...)}
+		out["none and a member"] = bad{Value{cards.None, f.Options[0]}, []string{cards.None, f.Options[0]}}
+	default:
+		out["no option"] = bad{Value{"perhaps"}, append([]string{"perhaps"}, f.Options...)}
+		out["two options"] = bad{Value{f.Options[0], f.Options[1]}, []string{f.Options[0], f.Options[1]}}
+	}
+	return out
+}
+
+// Every factor of the vocabulary says of every bad answer, once, at its own
+// place, which field it is, what was answered and what can be; and what else
+// was answered stays as it was.
+func TestEveryFactorNamesFieldValueAndBounds(t *testing.T) {
+	for _, f := range cards.Factors {
+		if f.Derived {
+			continue
+		}
+		for name, bad := range badAnswers(f) {
+			c := plainCase("dilated-pupil=6", "diabetes=yes", "lens-power=21.5")
+			if f.OnlyWith != "" {
+				c.Facts[f.OnlyWith] = Value{cards.NotKnown}
+			}
+			c.Facts[f.ID] = bad.v
+			found := CheckCase(c).Errors()
+			if len(found) != 1 || found[0].Path != "facts/"+string(f.ID) {
+				t.Errorf("%s, %s: %v", f.ID, name, found)
+				continue
+			}
+			for _, word := range append(bad.says, f.Label) {
+				if !strings.Contains(found[0].Text, word) {
+					t.Errorf("%s, %s: %q does not name %q", f.ID, name, found[0].Text, word)
+				}
+			}
+		}
+	}
+}
+
+// Every factor that makes no sense without another says so when the other is "no", and names both.
+func TestEveryDependentFactorNamesWhatItContradicts(t *testing.T) {
+	for _, f := range cards.Factors {
+		other, ok := cards.FactorByID(ruledOutBy(f))
+		if !ok || !slices.Contains(other.Options, cards.No) {
+			continue
+		}
+		c := plainCase()
+		c.Facts[other.ID], c.Facts[f.ID] = Value{cards.No}, Value{cards.Yes}
+		if f.Kind == cards.FactorNumber {
+			c.Facts[f.ID] = Value{f.Max.String()}
+		}
+		found := CheckCase(c).Errors()
+		if len(found) != 1 || found[0].Code != "contradiction" || !strings.Contains(found[0].Text, f.Label) || !strings.Contains(found[0].Text, quote(other.Label)) {
+			t.Errorf("%s without %s: %v", f.ID, other.ID, found)
+		}
+	}
 }
 
 func TestIdentityInFreeText(t *testing.T) {

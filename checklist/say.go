@@ -146,7 +146,7 @@ func orID(label string, ok bool, id cards.FactorID) string {
 func (a Action) inWords() string {
 	switch {
 	case a.Kind == AddItem && a.Item != nil:
-		return "add item " + cards.Describe(*a.Item)
+		return "add item " + itemInWords(*a.Item)
 	case (a.Kind == AddLine || a.Kind == AddQuestion) && a.Line != nil:
 		return string(a.Kind) + " " + spoken(a.Pause, a.Line.Text, a.Line.Ask, a.Line.Answer, a.Line.Expect, a.Line.Value)
 	case a.Kind == AddCaution:
@@ -157,6 +157,11 @@ func (a Action) inWords() string {
 	return a.forbiddenInWords()
 }
 
+// itemInWords says an item with its key, by which it meets what cards list.
+func itemInWords(i cards.Item) string {
+	return cards.Describe(i) + " (key " + string(i.Key) + ")"
+}
+
 func (a Action) forbiddenInWords() string {
 	what := slices.Concat(wordsOf(a.Items), a.Steps)
 	for _, allergen := range a.Allergens {
@@ -164,7 +169,7 @@ func (a Action) forbiddenInWords() string {
 	}
 	out := string(a.Kind) + " " + listAnd(what)
 	if a.Substitute != nil {
-		out += ", instead " + cards.Describe(*a.Substitute)
+		out += ", instead " + itemInWords(*a.Substitute)
 	}
 	if a.Text != "" {
 		out += ", because " + a.Text

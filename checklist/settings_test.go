@@ -1,6 +1,8 @@
 package checklist
 
 import (
+	"os"
+	"path/filepath"
 	"slices"
 	"strings"
 	"testing"
@@ -165,6 +167,102 @@ func TestStarterDrills(t *testing.T) {
 		for _, a := range r.Do {
 			if a.Kind == RaiseDrill && !has(got, string(a.Trigger)) {
 				t.Errorf("%s raises %s, for which there is no drill", r.ID, a.Trigger)
+			}
+		}
+	}
+}
+
+// baseSet is what every card of testdata/cards lists: what a room has for any case.
+func baseSet(t *testing.T) []cards.Item {
+	t.Helper()
+	paths, err := filepath.Glob("../testdata/cards/*.md")
+	if err != nil || len(paths) == 0 {
+		t.Fatalf("no cards: %v", err)
+	}
+	var base []cards.Item
+	for n, path := range paths {
+		md, err := os.ReadFile(path)
+		if err != nil {
+			t.Fatal(err)
+		}
+		card, _ := cards.Parse(md)
+		if n == 0 {
+			base = card.Items
+		}
+		base = slices.DeleteFunc(base, func(i cards.Item) bool {
+			return !slices.ContainsFunc(card.Items, func(other cards.Item) bool { return other.Key == i.Key })
+		})
+	}
+	return base
+}
+
+// A drill that a fact raises opens nothing that is not in the room: what the
+// starter drills open is in the set that every card has, or the rule that
+// raises the drill brings it. The facts are those of every reviewed case.
+func TestARuleThatRaisesADrillBringsWhatItOpens(t *testing.T) {
+	paths, err := filepath.Glob("../testdata/cases/*.txtar")
+	if err != nil {
+		t.Fatal(err)
+	}
+	card, raised := trapCard(), map[cards.Key]bool{}
+	card.Items = baseSet(t)
+	for _, path := range paths {
+		g := readGolden(t, path)
+		if g.files["rules.json"] != nil {
+			continue
+		}
+		in := g.input(t)
+		in.Card, in.Case.Card, in.Case.Surgeon = card, card.ID, card.Owner
+		sheet, problems := Generate(in)
+		if len(problems) > 0 {
+			t.Fatalf("%s: %v", path, problems)
+		}
+		for _, d := range sheet.Triggers {
+			if !d.Raised {
+				continue
+			}
+			raised[d.Trigger.Key] = true
+			for _, o := range d.Opens {
+				if _, there := setupLine(sheet, o.Key); !there {
+					t.Errorf("%s: the drill %s opens %s, and no rule brings it", path, d.Trigger.Key, o.Key)
+				}
+			}
+		}
+	}
+	if len(raised) < 9 {
+		t.Errorf("only %v are raised by a case", raised)
+	}
+}
+
+// A drill that opens a suture opens what it is sewn with, and what a drill
+// opens is closed until then (common practice, no source).
+func TestStarterDrillsOpenSpares(t *testing.T) {
+	openFromTheStart := map[cards.Key]bool{}
+	for _, i := range baseSet(t) {
+		openFromTheStart[i.Key] = i.State == cards.Open
+	}
+	for _, d := range Starter().Drills {
+		for _, key := range d.Open {
+			if openFromTheStart[key] && key != "toothed-forceps" {
+				t.Errorf("%s opens %s, which is open from the start", d.Key, key)
+			}
+		}
+		if slices.Contains(d.Open, "suture-10-0") && !(slices.Contains(d.Open, "needle-holder") && slices.Contains(d.Open, "tying-forceps")) {
+			t.Errorf("%s opens a suture without needle holder and tying forceps", d.Key)
+		}
+	}
+}
+
+// What a calculation takes from the unit's settings is among them, in the same unit of measure.
+func TestSettingsThatCalculationsAskFor(t *testing.T) {
+	book := Starter()
+	for _, c := range cards.Calculations {
+		for _, f := range c.Fields {
+			if f.Setting == "" {
+				continue
+			}
+			if s, ok := book.Setting(f.Setting); !ok || s.Unit != f.Unit || s.Value.Cmp(f.Min) < 0 || s.Value.Cmp(f.Max) > 0 {
+				t.Errorf("%s, %s is filled in from %s, which is %+v", c.Name, f.Label, f.Setting, s)
 			}
 		}
 	}

@@ -35,6 +35,9 @@ func backup(op *operator, c command, args []string) error {
 	if err := errors.Join(needs(c, "data", *dir), needs(c, "to", *to)); err != nil {
 		return err
 	}
+	if wrong := api.NotPortable(filepath.Base(*to)); wrong != "" {
+		return misused("the name of %q %s: choose another -to", *to, wrong)
+	}
 	if _, err := os.Lstat(*to); err == nil {
 		return misused("%s exists already and is not replaced: choose another -to", *to)
 	}

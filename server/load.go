@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"time"
 
+	"sideport/server/edits"
 	"sideport/server/store"
 )
 
@@ -58,19 +59,44 @@ func readAll(op *operator, files []string) ([]planned, error) {
 	return plan, nil
 }
 
+// loadInto keeps everything in one transaction: all of it is loaded or nothing.
 func loadInto(dir, reason string, plan []planned) error {
 	if err := store.Create(dir, store.Random); err != nil && !errors.Is(err, store.ErrExists) {
 		return fmt.Errorf("cannot make the data directory %s: %w", dir, err)
 	}
+	s, err := openToWrite(dir)
+	if err != nil {
+		return err
+	}
+	w := writer{now: wallClock, random: store.Random, reason: reason}
+	err = s.Update(func(tx *store.Tx) error {
+		for _, d := range plan {
+			if err := w.put(tx, d, true); err != nil {
+				return fmt.Errorf("nothing was loaded: %s: %w", d.from, err)
+			}
+		}
+		return nil
+	})
+	if errors.Is(err, edits.ErrOutcomeUnknown) {
+		err = fmt.Errorf("the disk did not confirm, so either everything was loaded or nothing: look at the disk and its space, then load the same files again, nothing is written twice: %w", err)
+	}
+	return errors.Join(err, s.Close())
+}
+
+func wallClock() time.Time { return time.Now().UTC().Truncate(time.Millisecond) }
+
+// openToWrite opens the data of a stopped server and leaves them alone where they are damaged.
+func openToWrite(dir string) (*store.Store, error) {
 	s, err := store.Open(dir)
 	if err != nil {
-		return openWords(dir, err)
+		return nil, openWords(dir, err)
 	}
-	w := writer{store: s, now: func() time.Time { return time.Now().UTC().Truncate(time.Millisecond) }, random: store.Random, reason: reason}
-	for _, d := range plan {
-		if err := w.put(d, true); err != nil {
-			return errors.Join(fmt.Errorf("%s: %w", d.from, err), s.Close())
-		}
+	report, err := s.Verify(store.Quick)
+	if err == nil && len(report.Findings) > 0 {
+		err = edits.ErrDamaged
 	}
-	return s.Close()
+	if err != nil {
+		return nil, errors.Join(openWords(dir, err), s.Close())
+	}
+	return s, nil
 }

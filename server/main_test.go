@@ -3,11 +3,13 @@ package main
 import (
 	"context"
 	"errors"
+	"fmt"
 	"os"
 	"os/exec"
 	"path/filepath"
 	"strconv"
 	"testing"
+	"time"
 
 	"github.com/rogpeppe/go-internal/testscript"
 
@@ -28,8 +30,30 @@ func TestMain(m *testing.M) {
 	testscript.Main(m, map[string]func(){"sideport": program})
 }
 
+// hangs makes the check of the data at the start never end: "at once", or
+// "after reading", when it has said that everything can be read. The check
+// writes its process id to the file named by hangsIn.
+const (
+	hangs   = "SIDEPORT_TEST_HANGS"
+	hangsIn = "SIDEPORT_TEST_HANGS_IN"
+)
+
+func hang(how string) {
+	if how == "after reading" {
+		fmt.Println("2 of 2 documents can be shown")
+	}
+	if err := os.WriteFile(os.Getenv(hangsIn), []byte(strconv.Itoa(os.Getpid())), 0o600); err != nil {
+		panic(err)
+	}
+	select {}
+}
+
 // program is main with a client that needs no building: the client is tested in a browser, elsewhere.
 func program() {
+	if how := os.Getenv(hangs); how != "" && len(os.Args) > 1 && os.Args[1] == "verify" {
+		go hang(how)
+		time.Sleep(time.Hour) // the runtime ends a process of which every part waits for ever
+	}
 	op := &operator{ctx: context.Background(), out: os.Stdout, err: os.Stderr, assets: smallClient}
 	os.Exit(op.run(os.Args[1:]))
 }
@@ -70,6 +94,7 @@ func exits(ts *testscript.TestScript, neg bool, args []string) {
 
 // fixtures writes the files every script may use.
 func fixtures(env *testscript.Env) error {
+	env.Setenv(asChild, "1") // for the process in which a server checks its data
 	encode := func(v any) []byte {
 		b, err := edits.Encode(v)
 		if err != nil {

@@ -22,14 +22,17 @@ import (
 
 // Config is everything a running server is given from outside.
 type Config struct {
-	Addr   string // of this machine alone
-	Data   string // data directory; empty: the default
-	Demo   bool
-	Assets *web.Bundle
-	Now    func() time.Time
-	Random func([]byte)
-	Log    *slog.Logger
-	Out    io.Writer // gets the one line with the address
+	Addr string // of this machine alone
+	Data string // data directory; empty: the default
+	Demo bool
+	Self string // this program's own file, to check the data with in a process of its own
+	// CheckLimit is how long that check may take.
+	CheckLimit time.Duration
+	Assets     *web.Bundle
+	Now        func() time.Time
+	Random     func([]byte)
+	Log        *slog.Logger
+	Out        io.Writer // gets the one line with the address
 }
 
 // Program is the server as main and the tests start it: Open, Run, Close.
@@ -51,12 +54,13 @@ const (
 	graceful = 5 * time.Second
 )
 
-// Open takes the address and the data. Close must be called even when it fails.
-func (p *Program) Open() error {
+// Open takes the address and the data; it gives up when the context ends.
+// Close must be called even when it fails.
+func (p *Program) Open(ctx context.Context) error {
 	if err := onlyThisMachine(p.Addr); err != nil {
 		return err
 	}
-	if err := p.openData(); err != nil {
+	if err := p.openData(ctx); err != nil {
 		return err
 	}
 	l, err := net.Listen("tcp", p.Addr)
@@ -86,7 +90,7 @@ func onlyThisMachine(addr string) error {
 }
 
 // openData opens the data directory, or makes it, and puts in what a new unit begins with.
-func (p *Program) openData() error {
+func (p *Program) openData(ctx context.Context) error {
 	if err := p.chooseDir(); err != nil {
 		return err
 	}
@@ -94,19 +98,45 @@ func (p *Program) openData() error {
 	if err != nil && !errors.Is(err, store.ErrExists) {
 		return fmt.Errorf("cannot make the data directory %s: %w", p.Data, err)
 	}
+	found, err := p.checkApart(ctx)
+	if err != nil {
+		return err
+	}
+	if !found.sound {
+		return p.openDamaged(found.findings)
+	}
 	if p.store, err = store.Open(p.Data); err != nil {
 		return openWords(p.Data, err)
 	}
-	if err := p.checkData(); err != nil {
+	info, err := p.store.Info()
+	if err != nil {
+		return openWords(p.Data, err)
+	}
+	p.Log.Info("data verified", slog.Uint64("seq", uint64(info.Seq)), slog.String("head", info.Head))
+	if err := rightUnit(p.store, p.Demo, p.Data); errors.Is(err, edits.ErrDamaged) {
+		return openWords(p.Data, err)
+	} else if err != nil {
 		return err
 	}
-	if err := rightUnit(p.store, p.Demo, p.Data); err != nil {
+	return p.fillData(ctx)
+}
+
+// openDamaged opens data that do not agree with themselves to read alone:
+// reading is what a theatre cannot wait for. They take no edits.
+func (p *Program) openDamaged(findings []string) error {
+	for _, f := range findings {
+		p.Log.Error("data do not agree with themselves", slog.String("finding", f))
+	}
+	p.Log.Error("serving to read alone: run sideport verify, then restore a backup")
+	var err error
+	if p.store, err = store.OpenReadOnly(p.Data); err != nil {
+		return openWords(p.Data, err)
+	}
+	// Where the unit itself is damaged nobody can say whether it is the invented one, and nothing is written.
+	if err := rightUnit(p.store, p.Demo, p.Data); err != nil && !errors.Is(err, edits.ErrDamaged) {
 		return err
 	}
-	if p.store.ReadOnly() {
-		return nil
-	}
-	return p.fillData()
+	return nil
 }
 
 func (p *Program) chooseDir() error {
@@ -142,44 +172,18 @@ func openWords(dir string, err error) error {
 	return fmt.Errorf("cannot open the data in %s: %w", dir, err)
 }
 
-// checkData verifies the data at every start. Data that do not agree with
-// themselves are served to read, because reading is what a theatre cannot wait
-// for, and take no edits.
-func (p *Program) checkData() error {
-	report, err := p.store.Verify(store.Quick)
-	if err != nil {
-		return openWords(p.Data, err)
-	}
-	if len(report.Findings) == 0 {
-		p.Log.Info("data verified", slog.Uint64("seq", uint64(report.Info.Seq)), slog.Int("documents", report.Documents), slog.String("head", report.Info.Head))
-		return nil
-	}
-	for _, f := range report.Findings {
-		p.Log.Error("data do not agree with themselves", slog.String("finding", f))
-	}
-	p.Log.Error("serving to read alone: run sideport verify, then restore a backup")
-	if err := p.store.Close(); err != nil {
-		return err
-	}
-	p.store, err = store.OpenReadOnly(p.Data)
-	if err != nil {
-		return openWords(p.Data, err)
-	}
-	return nil
-}
-
 // rightUnit keeps invented and real cards in directories of their own.
 func rightUnit(s *store.Store, demo bool, dir string) error {
 	doc, ok, err := s.Document(edits.Unit, edits.TheUnit)
 	if err != nil {
-		return openWords(dir, err)
+		return err
 	}
 	var unit cards.EyeUnit
 	if !ok {
 		return nil
 	}
 	if err := cards.Decode(doc.Body, &unit); err != nil {
-		return openWords(dir, fmt.Errorf("%w: %v", edits.ErrDamaged, err))
+		return fmt.Errorf("%w: %v", edits.ErrDamaged, err)
 	}
 	switch {
 	case demo && !unit.Demo:
@@ -192,6 +196,9 @@ func rightUnit(s *store.Store, demo bool, dir string) error {
 
 // backup writes a copy into the data directory's own backups.
 func (p *Program) backup(name string) (api.Backup, error) {
+	if p.store.ReadOnly() { // verifying a damaged copy here could end this process
+		return api.Backup{}, &api.Error{Code: api.Unavailable, Text: "The data did not pass their checks, so no backup is made of them. Restore the newest backup that verifies."}
+	}
 	path := filepath.Join(p.Data, backupDir, name)
 	report, err := p.store.Backup(path)
 	if errors.Is(err, store.ErrExists) {

@@ -2,6 +2,7 @@ package main
 
 import (
 	"bytes"
+	"context"
 	"encoding/hex"
 	"errors"
 	"fmt"
@@ -28,7 +29,6 @@ type planned struct {
 
 // writer puts planned documents into the data as edits like anybody's.
 type writer struct {
-	store  *store.Store
 	now    func() time.Time
 	random func([]byte)
 	reason string
@@ -36,12 +36,12 @@ type writer struct {
 
 // put makes the document what is planned. Nothing happens when it is that
 // already, or when it exists and may not be replaced.
-func (w writer) put(d planned, replace bool) error {
+func (w writer) put(log edits.Log, d planned, replace bool) error {
 	body, err := edits.Encode(d.body)
 	if err != nil {
 		return fmt.Errorf("write %s %s: %w", d.kind, d.id, err)
 	}
-	present, ok, err := w.store.Document(d.kind, d.id)
+	present, ok, err := log.Document(d.kind, d.id)
 	if err != nil {
 		return err
 	}
@@ -50,7 +50,7 @@ func (w writer) put(d planned, replace bool) error {
 	}
 	id := make([]byte, 16)
 	w.random(id)
-	receipt, err := w.store.Accept(w.now(), edits.Edit{ID: edits.EditID(hex.EncodeToString(id)), Kind: d.kind, Doc: d.id, Parent: present.Rev,
+	receipt, err := edits.Accept(log, w.now(), edits.Edit{ID: edits.EditID(hex.EncodeToString(id)), Kind: d.kind, Doc: d.id, Parent: present.Rev,
 		Author: d.author, Device: edits.ServerDevice, Made: w.now().Format(time.RFC3339), Reason: w.reason, Body: body})
 	if err != nil {
 		return fmt.Errorf("keep %s %s: %w", d.kind, d.id, err)
@@ -61,9 +61,8 @@ func (w writer) put(d planned, replace bool) error {
 	return nil
 }
 
-// fillData puts in what a new unit begins with. What is there stays as it is,
-// so a start that was cut off is completed by the next one.
-func (p *Program) fillData() error {
+// fillData puts in what a new unit begins with, all of it or nothing. What is there stays as it is.
+func (p *Program) fillData(ctx context.Context) error {
 	begin, reason := newUnit(), "what a new unit begins with"
 	if p.Demo {
 		reason = "invented unit of the demonstration"
@@ -72,13 +71,18 @@ func (p *Program) fillData() error {
 			return err
 		}
 	}
-	w := writer{store: p.store, now: p.now, random: p.Random, reason: reason}
-	for _, d := range begin {
-		if err := w.put(d, false); err != nil {
-			return err
+	w := writer{now: p.now, random: p.Random, reason: reason}
+	return p.store.Update(func(tx *store.Tx) error {
+		for _, d := range begin {
+			if err := ctx.Err(); err != nil {
+				return err
+			}
+			if err := w.put(tx, d, false); err != nil {
+				return err
+			}
 		}
-	}
-	return nil
+		return nil
+	})
 }
 
 // newUnit is an empty unit with the starter rule book.
@@ -89,7 +93,7 @@ func newUnit() []planned {
 	}
 }
 
-// demoUnit is the invented unit. The unit comes first: from then on the directory is known to be a demonstration.
+// demoUnit is the invented unit.
 func demoUnit(today cards.Date) ([]planned, error) {
 	u, err := demo.Load(today)
 	if err != nil {

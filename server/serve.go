@@ -18,7 +18,7 @@ import (
 var serveCommand = command{
 	name:    "serve",
 	summary: "serve the unit's cards to browsers on this machine",
-	usage:   "[-addr ADDRESS] [-data DIR] [-demo]",
+	usage:   "[-addr ADDRESS] [-data DIR] [-demo] [-check-limit DURATION]",
 	example: "sideport serve -data /var/lib/sideport\ngo run ./server -demo",
 	run:     serve,
 }
@@ -29,8 +29,12 @@ func serve(op *operator, c command, args []string) error {
 	fs.StringVar(&config.Addr, "addr", "127.0.0.1:8080", "`ADDRESS` to listen on, of this machine alone; port 0 takes any free port")
 	fs.StringVar(&config.Data, "data", "", "data `DIR` (default data, or with -demo a new one that is removed at the end)")
 	fs.BoolVar(&config.Demo, "demo", false, "load an invented eye unit to try the program with")
+	fs.DurationVar(&config.CheckLimit, "check-limit", 2*time.Minute, "how long the check of the data at the start may take; after this `DURATION` they are served to read alone")
 	if err := op.parseAlone(c, fs, args); err != nil {
 		return err
+	}
+	if config.CheckLimit <= 0 {
+		return misused("-check-limit %s leaves no time to check the data: write it like 2m", config.CheckLimit)
 	}
 	assets, err := op.assets()
 	if errors.Is(err, web.ErrNotBuilt) {
@@ -39,14 +43,19 @@ func serve(op *operator, c command, args []string) error {
 		return err
 	}
 	config.Assets = assets
-	p := &Program{Config: config}
-	if err := p.Open(); err != nil {
-		return errors.Join(err, p.Close())
+	if config.Self, err = os.Executable(); err != nil {
+		return fmt.Errorf("cannot find this program's own file: %w", err)
 	}
 	// The other commands do not catch signals: they end at once, as any program does.
 	ctx, stop := signal.NotifyContext(op.ctx, os.Interrupt, syscall.SIGTERM)
 	defer stop()
 	context.AfterFunc(ctx, stop) // whoever asks twice does not want to wait
+	p := &Program{Config: config}
+	if err := p.Open(ctx); ctx.Err() != nil {
+		return p.Close() // stopped while it was starting
+	} else if err != nil {
+		return errors.Join(err, p.Close())
+	}
 	return errors.Join(p.Run(ctx), p.Close())
 }
 

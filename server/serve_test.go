@@ -33,6 +33,20 @@ type child struct {
 // launch starts "sideport serve" on a free port and waits for the line with its address.
 func launch(t *testing.T, args ...string) *child {
 	t.Helper()
+	c, line := begin(t, args...)
+	url, ok := strings.CutPrefix(strings.TrimSpace(line), "Sideport: ")
+	if !ok {
+		_ = c.cmd.Process.Kill()
+		_ = c.cmd.Wait()
+		t.Fatalf("the program said %q: %s", line, c.log)
+	}
+	c.url = url
+	return c
+}
+
+// begin starts "sideport serve" on a free port and returns the first line it prints, "" when it ends without one.
+func begin(t *testing.T, args ...string) (*child, string) {
+	t.Helper()
 	self, err := os.Executable()
 	if err != nil {
 		t.Fatal(err)
@@ -47,16 +61,12 @@ func launch(t *testing.T, args ...string) *child {
 	if err := c.cmd.Start(); err != nil {
 		t.Fatal(err)
 	}
-	line, err := bufio.NewReader(out).ReadString('\n')
-	url, ok := strings.CutPrefix(strings.TrimSpace(line), "Sideport: ")
-	if err != nil || !ok {
-		_ = c.cmd.Process.Kill()
-		_ = c.cmd.Wait()
-		t.Fatalf("the program said %q (%v): %s", line, err, c.log)
-	}
-	c.url = url
 	t.Cleanup(func() { _ = c.cmd.Process.Kill() })
-	return c
+	line, err := bufio.NewReader(out).ReadString('\n')
+	if err != nil && !errors.Is(err, io.EOF) {
+		t.Fatal(err)
+	}
+	return c, line
 }
 
 // host is the address without the rest of the URL.
@@ -233,9 +243,14 @@ func TestBackupWhileTheServerRuns(t *testing.T) {
 
 func TestTakenAddressIsSaidPlainly(t *testing.T) {
 	c := launch(t, "-data", filepath.Join(t.TempDir(), "data"))
-	p := &Program{Config: Config{Addr: c.host(), Data: filepath.Join(t.TempDir(), "data"),
+	self, err := os.Executable()
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Setenv(asChild, "1")
+	p := &Program{Config: Config{Addr: c.host(), Data: filepath.Join(t.TempDir(), "data"), Self: self, CheckLimit: time.Minute,
 		Now: time.Now, Random: store.Random, Log: newLog(io.Discard), Out: io.Discard}}
-	if err := errors.Join(p.Open(), p.Close()); err == nil || !strings.Contains(err.Error(), "is taken: stop the other program") {
+	if err := errors.Join(p.Open(t.Context()), p.Close()); err == nil || !strings.Contains(err.Error(), "is taken: stop the other program") {
 		t.Errorf("got %v", err)
 	}
 	c.stop(t)

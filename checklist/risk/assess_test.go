@@ -52,7 +52,7 @@ func TestNothingKnown(t *testing.T) {
 		known, notAsked int
 	}{
 		{PointScore, "low to high", "1.55 to 8", 0, 0},
-		{NewZealand, "not high to high", "", 0, 0},
+		{NewZealand, "not high or high", "", 0, 0},
 		{OddsRatios, "low to high", "0.27 to 94", 0, 2},
 	} {
 		r := assessed(t, row.id, checklist.Answers{}, nil)

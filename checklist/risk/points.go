@@ -59,7 +59,7 @@ var newZealand = Model{
 		cornealScarring, smallPupil, shallowChamber, above88, ametropia, capsulePlaque, posteriorPolar, otherRisk},
 	Groups: []Group{
 		{Name: "0 to 3 points", From: 0, Rank: RankNotHigh},
-		{Name: "above 3 points", From: 4, Rank: RankHigh},
+		{Name: "more than 3 points", From: 4, Rank: RankHigh},
 	},
 	Limits: []string{
 		"Reported at second hand: the figures were read in a review, not in the paper.",

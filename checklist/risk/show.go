@@ -103,13 +103,22 @@ func between(low, high string) string {
 	return low + " to " + high
 }
 
+// spanning says from which group to which a score may lie: of two neighbours
+// it is the one or the other, and there is nothing between them.
+func spanning(groups []Group, low, high string) string {
+	if len(groups) == 2 && low != high {
+		return low + " or " + high
+	}
+	return between(low, high)
+}
+
 // showPoints fills in the parts of a point score.
 func (m Model) showPoints(r *Result, low, high []Level) {
 	r.low, r.high = end{points: sum(low)}, end{points: sum(high)}
 	groups := m.Groups[m.group(r.low.points) : m.group(r.high.points)+1]
 	first, last := groups[0], groups[len(groups)-1]
 	r.Lowest, r.Highest = first.Rank, last.Rank
-	r.Headline = append(r.Headline, cards.Shown{ID: "group", Label: "Group", Value: between(string(first.Rank), string(last.Rank)), Extra: between(first.Name, last.Name)})
+	r.Headline = append(r.Headline, cards.Shown{ID: "group", Label: "Group", Value: spanning(groups, string(first.Rank), string(last.Rank)), Extra: spanning(groups, first.Name, last.Name)})
 	m.countRuptures(r, groups)
 	score := between(strconv.Itoa(r.low.points), strconv.Itoa(r.high.points))
 	r.Headline = append(r.Headline, cards.Shown{ID: "score", Label: "Score", Value: score, Unit: strings.TrimSpace(pointsWord(r.high.points))}, m.yearShown())

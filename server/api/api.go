@@ -21,6 +21,8 @@ import (
 
 // Store is the log and the documents, as this package needs them. All methods
 // may be called at the same time. They return the errors of package edits.
+// Snapshot and Changes may return an error with the method
+// Damaged() []edits.DocKey together with every document but those it names.
 type Store interface {
 	Accept(now time.Time, e edits.Edit) (edits.Receipt, error)
 	Info() (edits.Info, error)

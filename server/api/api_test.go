@@ -44,6 +44,12 @@ type server struct {
 
 func start(t *testing.T) *server {
 	t.Helper()
+	return startOn(t, func(s *store.Store) api.Store { return s })
+}
+
+// startOn is start with something between the API and its store.
+func startOn(t *testing.T, over func(*store.Store) api.Store) *server {
+	t.Helper()
 	dir := t.TempDir()
 	if err := store.Create(dir, store.Random); err != nil {
 		t.Fatal(err)
@@ -56,7 +62,7 @@ func start(t *testing.T) *server {
 	if err != nil {
 		t.Fatal(err)
 	}
-	a := api.New(api.Config{Store: s, Assets: bundle(), Now: func() time.Time { return storetest.Start }, Demo: true,
+	a := api.New(api.Config{Store: over(s), Assets: bundle(), Now: func() time.Time { return storetest.Start }, Demo: true,
 		Log: slog.New(slog.DiscardHandler), Heartbeat: 20 * time.Millisecond,
 		Backup: func(name string) (api.Backup, error) {
 			if name == "taken" {
@@ -243,6 +249,41 @@ func TestSnapshotChangesAndRevision(t *testing.T) {
 	}
 }
 
+// A device learns of a proposal and of its answer as of any change, and the card it reads with them is not touched.
+func TestProposalsAreReadWithTheCard(t *testing.T) {
+	s := start(t)
+	card := storetest.Card()
+	storetest.Vacuum("chop", "300")(&card)
+	proposed := edit(2, edits.Card, "anna-chop", 1, card)
+	proposed.Author = "ben"
+	declined := edit(3, edits.Card, "anna-chop", 1, storetest.Card())
+	declined.Declines = []edits.Decline{{Proposal: proposed.ID, Reason: "Too slow."}}
+	var p pushed
+	s.do(http.MethodPost, "/api/v1/edits", pushBody(edit(1, edits.Card, "anna-chop", 0, storetest.Card()), proposed)).into(t, &p)
+	if len(p.Receipts) != 2 || p.Receipts[1].Outcome != edits.Proposed || p.Receipts[1].Rev != 0 || p.Seq != 2 {
+		t.Fatalf("receipts: %+v", p)
+	}
+	var m struct{ Docs []edits.Document }
+	s.do(http.MethodGet, "/api/v1/changes?after=1", "").into(t, &m)
+	if len(m.Docs) != 1 || m.Docs[0].Rev != 1 || len(m.Docs[0].Proposals) != 1 || m.Docs[0].Proposals[0].By != "ben" || strings.Contains(string(m.Docs[0].Body), `"300"`) {
+		t.Fatalf("after the proposal: %+v", m.Docs)
+	}
+	s.do(http.MethodPost, "/api/v1/edits", pushBody(declined)).into(t, &p)
+	m.Docs = nil
+	s.do(http.MethodGet, "/api/v1/changes?after=2", "").into(t, &m)
+	if len(m.Docs) != 1 || m.Docs[0].Rev != 1 || len(m.Docs[0].Proposals) != 0 || len(m.Docs[0].Answered) != 1 || m.Docs[0].Answered[0].Why != "Too slow." {
+		t.Fatalf("after the answer (%+v): %+v", p.Receipts, m.Docs)
+	}
+	var one struct {
+		Edit    edits.Edit
+		Receipt edits.Receipt
+	}
+	s.do(http.MethodGet, "/api/v1/edits/"+string(proposed.ID), "").into(t, &one)
+	if one.Receipt.Outcome != edits.Proposed || !strings.Contains(string(one.Edit.Body), `"300"`) {
+		t.Errorf("the proposal is not readable any more: %+v", one)
+	}
+}
+
 func TestMirrorIsCompressedWhereTheBrowserTakesIt(t *testing.T) {
 	s := start(t)
 	s.push(edit(1, edits.Card, "anna-chop", 0, storetest.Card()))
@@ -358,7 +399,7 @@ func TestBackup(t *testing.T) {
 	if b.Path != "/backups/monday.db" {
 		t.Errorf("backup: %+v", b)
 	}
-	for _, name := range []string{"", "../monday", "a/b", `a\\b`, ".hidden", "-w", "Monday", "x.part", strings.Repeat("a", 81), "taken", "con:"} {
+	for _, name := range []string{"", "../monday", "a/b", `a\\b`, ".hidden", "-w", "Monday", "x.part", strings.Repeat("a", 81), "taken", "con:", "nul", "con.db", "com1", "lpt9.monday.db", "aux.", "monday."} {
 		if got := s.do("POST", "/api/v1/backup", `{"name":"`+name+`"}`); got.code() != "bad request" {
 			t.Errorf("name %q: %d %s", name, got.status, got.body)
 		}

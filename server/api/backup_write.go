@@ -17,6 +17,9 @@ func (a *API) backupWrite(c *fiber.Ctx) error {
 	if !plainName(request.Name) {
 		return badRequest("A backup's name is 1 to 80 of a to z, 0 to 9, hyphen and full stop, and begins with a letter or a digit.")
 	}
+	if wrong := NotPortable(request.Name); wrong != "" {
+		return badRequest("The backup's name " + wrong + ". Choose another name.")
+	}
 	if !a.backing.TryLock() {
 		return &Error{Code: Busy, Text: "Another backup is being written. Try again when it is done."}
 	}
@@ -40,4 +43,20 @@ func plainName(s string) bool {
 		}
 	}
 	return true
+}
+
+// NotPortable says why a file's name, without its directory, would not come
+// through a copy to another system, or "". The names of devices are those of
+// Microsoft's page "Naming Files, Paths, and Namespaces", with any extension.
+func NotPortable(name string) string {
+	stem, _, _ := strings.Cut(strings.ToLower(name), ".")
+	stem = strings.TrimRight(stem, " ")
+	numbered := len(stem) == 4 && (strings.HasPrefix(stem, "com") || strings.HasPrefix(stem, "lpt")) && stem[3] >= '1' && stem[3] <= '9'
+	switch {
+	case numbered, stem == "con", stem == "prn", stem == "aux", stem == "nul":
+		return "is one that some systems keep for a device"
+	case strings.HasSuffix(name, "."), strings.HasSuffix(name, " "):
+		return "ends in a full stop or a space, which some systems drop"
+	}
+	return ""
 }

@@ -43,6 +43,10 @@ func decodePush(b []byte) (push, error) {
 		if err := e.Malformed(); err != nil {
 			return push{}, badRequest("Nothing was taken: " + err.Error() + ".")
 		}
+		// What the program itself writes needs no owner, so nobody else may pass for it.
+		if e.Device == edits.ServerDevice {
+			return push{}, badRequest(fmt.Sprintf("Nothing was taken: edit %s has the device of the server itself.", e.ID))
+		}
 	}
 	return p, nil
 }

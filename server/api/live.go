@@ -3,6 +3,7 @@ package api
 import (
 	"bufio"
 	"fmt"
+	"net"
 	"time"
 
 	"github.com/gofiber/fiber/v2"
@@ -24,19 +25,25 @@ func (a *API) live(c *fiber.Ctx) error {
 	c.Set(fiber.HeaderContentType, "text/event-stream")
 	c.Set(fiber.HeaderCacheControl, "no-store")
 	c.Set("X-Accel-Buffering", "no")
-	c.Context().SetBodyStreamWriter(func(w *bufio.Writer) {
-		defer a.hub.leave(s)
-		a.stream(w, s, info)
-	})
+	conn := c.Context().Conn()
+	c.Context().SetBodyStreamWriter(func(w *bufio.Writer) { a.stream(w, conn, s, info) })
 	return nil
 }
 
+// patience is how long a device may take nothing before it counts as gone. Its
+// seat is somebody else's then; a device that wakes up connects again.
+const patience = time.Minute
+
 // stream runs until the server closes or the device is gone, which shows when a write fails.
-func (a *API) stream(w *bufio.Writer, s *seat, info edits.Info) {
+func (a *API) stream(w *bufio.Writer, conn net.Conn, s *seat, info edits.Info) {
+	defer a.hub.leave(s)
 	beat := time.NewTicker(a.Heartbeat)
 	defer beat.Stop()
 	line := event(info.Epoch, info.Seq)
 	for {
+		if err := conn.SetWriteDeadline(time.Now().Add(patience)); err != nil {
+			return
+		}
 		if _, err := w.WriteString(line); err != nil {
 			return
 		}

@@ -16,6 +16,8 @@ func TestBadRequestsAreRefusedAndNothingIsTaken(t *testing.T) {
 	good := edit(1, edits.Card, "anna-chop", 0, storetest.Card())
 	noID := good
 	noID.ID = ""
+	program := good
+	program.Device = edits.ServerDevice
 	many := make([]edits.Edit, 101)
 	for i := range many {
 		many[i] = edit(i+1, edits.Person, "anna", 0, storetest.Person())
@@ -35,6 +37,7 @@ func TestBadRequestsAreRefusedAndNothingIsTaken(t *testing.T) {
 		{"no device", strings.Replace(pushBody(good), string(storetest.DeviceID("phone")), "x", 1), 400, "bad request"},
 		{"no edits", pushBody(), 400, "bad request"},
 		{"a second edit without an id", pushBody(good, noID), 400, "bad request"},
+		{"the server's own device", pushBody(program), 400, "bad request"},
 		{"too many", pushBody(many...), 400, "bad request"},
 		{"wrong kind of value", strings.Replace(pushBody(good), `"parent":0`, `"parent":"0"`, 1), 400, "bad request"},
 		{"nested too deep", `{"protocol":1,"device":` + strings.Repeat("[", 65) + strings.Repeat("]", 65) + "}", 400, "bad request"},

@@ -2,6 +2,7 @@ package api
 
 import (
 	"encoding/json"
+	"errors"
 	"fmt"
 	"strings"
 	"time"
@@ -20,15 +21,60 @@ type mirror struct {
 	Core     string     `json:"core"`
 	Now      time.Time  `json:"now"`
 	Docs     []document `json:"docs"`
+	Damaged  []damaged  `json:"damaged,omitempty"`
+}
+
+// damaged names a document that cannot be shown. Nothing of its record is sent.
+type damaged struct {
+	Kind edits.Kind `json:"kind"`
+	ID   string     `json:"id"`
+	Text string     `json:"text"` // for people
+}
+
+func damagedOf(key edits.DocKey) damaged {
+	d := damaged{Kind: key.Kind, ID: key.ID}
+	switch key.Kind {
+	case "":
+		d.Text = "A record on the server is damaged so far that even its name cannot be read."
+	case edits.Rules, edits.Unit:
+		d.Text = "The " + nounOf(key.Kind) + " cannot be shown: the record on the server is damaged."
+	default:
+		d.Text = "The " + nounOf(key.Kind) + " “" + key.ID + "” cannot be shown: its record on the server is damaged."
+	}
+	return d
+}
+
+func nounOf(kind edits.Kind) string {
+	switch kind {
+	case edits.Rules:
+		return "rule book"
+	case edits.Unit:
+		return "name of the unit"
+	}
+	return string(kind)
 }
 
 // snapshotRead answers with everything a device mirrors.
 func (a *API) snapshotRead(c *fiber.Ctx) error {
 	info, docs, err := a.Store.Snapshot()
+	damaged, err := setApart(err)
 	if err != nil {
 		return err
 	}
-	return a.sendMirror(c, info, docs)
+	return a.sendMirror(c, info, docs, damaged)
+}
+
+// setApart takes the names of damaged documents out of an error that came with all the others.
+func setApart(err error) ([]damaged, error) {
+	var some interface{ Damaged() []edits.DocKey }
+	if !errors.As(err, &some) {
+		return nil, err
+	}
+	var out []damaged
+	for _, key := range some.Damaged() {
+		out = append(out, damagedOf(key))
+	}
+	return out, nil
 }
 
 // changesRead answers with the documents that changed after a place in the log.
@@ -38,23 +84,27 @@ func (a *API) changesRead(c *fiber.Ctx) error {
 		return err
 	}
 	info, docs, err := a.Store.Changes(after)
+	damaged, err := setApart(err)
 	if err != nil {
 		return err
 	}
 	if after > info.Seq {
 		return badRequest(fmt.Sprintf("after is %d and the log ends at %d. Read the snapshot again.", after, info.Seq))
 	}
-	return a.sendMirror(c, info, docs)
+	return a.sendMirror(c, info, docs, damaged)
 }
 
-func (a *API) sendMirror(c *fiber.Ctx, info edits.Info, docs []edits.Document) error {
-	m := mirror{Protocol: protocol, Epoch: info.Epoch, Seq: info.Seq, Head: info.Head, Core: a.Assets.Build, Now: a.Now(), Docs: make([]document, len(docs))}
-	for i, d := range docs {
+func (a *API) sendMirror(c *fiber.Ctx, info edits.Info, docs []edits.Document, damaged []damaged) error {
+	m := mirror{Protocol: protocol, Epoch: info.Epoch, Seq: info.Seq, Head: info.Head, Core: a.Assets.Build, Now: a.Now(), Docs: make([]document, 0, len(docs)), Damaged: damaged}
+	for _, d := range docs {
 		view, err := a.views.of(d)
-		if err != nil {
+		if errors.Is(err, edits.ErrDamaged) {
+			m.Damaged = append(m.Damaged, damagedOf(edits.DocKey{Kind: d.Kind, ID: d.ID}))
+			continue
+		} else if err != nil {
 			return fmt.Errorf("show %s %s: %w", d.Kind, d.ID, err)
 		}
-		m.Docs[i] = document{Document: d, View: view}
+		m.Docs = append(m.Docs, document{Document: d, View: view})
 	}
 	b, err := edits.Encode(m)
 	if err != nil {

@@ -1,6 +1,7 @@
 package battery
 
 import (
+	"bytes"
 	"cmp"
 	"encoding/json"
 	"fmt"
@@ -19,6 +20,8 @@ type held struct {
 	// was set aside it becomes what that one was made from, as on the server.
 	shown json.RawMessage
 	rev   int // the revision that shown was laid over
+	// answersOnly: it answers proposals and leaves the document as it was shown.
+	answersOnly bool
 	// Once there is a receipt:
 	epoch string
 	seq   edits.Seq
@@ -29,6 +32,7 @@ type device struct {
 	id     edits.DeviceID
 	fault  Fault
 	person cards.PersonID
+	alone  bool // whoever is there works in the name of one surgeon
 	made   int
 
 	// On its disk.
@@ -53,11 +57,19 @@ func (d *device) restart() {
 	}
 }
 
-// layers are the edits that the mirror does not show, oldest first. The mirror
+// author is in whose name the person at the device writes.
+func (d *device) author() cards.PersonID {
+	if d.alone {
+		return people[0]
+	}
+	return d.person
+}
+
+// unread are the edits that the mirror does not show, oldest first. The mirror
 // shows an edit, and all before it, as soon as the document's history has its
 // id, even where the receipt was lost: laying it over once more would make the
 // author's own later change look like somebody else's.
-func (d *device) layers(key edits.DocKey) []held {
+func (d *device) unread(key edits.DocKey) []held {
 	var own []held
 	for _, h := range slices.Concat(d.sent, d.outbox) {
 		if h.edit.Kind == key.Kind && h.edit.Doc == key.ID {
@@ -74,18 +86,51 @@ func (d *device) layers(key edits.DocKey) []held {
 	return own
 }
 
+// layers are the unread edits that the document is shown with. What somebody
+// else than the owner wrote is a proposal and no part of it, and an edit that
+// only answers proposals changes nothing.
+func (d *device) layers(key edits.DocKey) []held {
+	own := d.unread(key)
+	if key.Kind != edits.Card || d.fault == ProposalShown {
+		return own
+	}
+	owner := ownerOf(d.mirror[key].Body)
+	var laid []held
+	for _, h := range own {
+		if owner == "" {
+			owner = ownerOf(h.edit.Body) // a new card
+		}
+		if h.edit.Author == owner && !h.answersOnly {
+			laid, owner = append(laid, h), ownerOf(h.edit.Body)
+		}
+	}
+	return laid
+}
+
+// ownerOf is whose card a body is; empty where there is none.
+func ownerOf(body json.RawMessage) cards.PersonID {
+	var c struct {
+		Owner cards.PersonID `json:"owner"`
+	}
+	if json.Unmarshal(body, &c) != nil {
+		return ""
+	}
+	return c.Owner
+}
+
 // view is a document as the device shows it, waiting edits laid over.
 type view struct {
 	body      json.RawMessage // nil: there is no document
 	rev       int
 	after     edits.EditID
 	questions []edits.Question
+	proposals []edits.Proposal
 }
 
 func (d *device) view(key edits.DocKey) view {
 	head, ok := d.mirror[key]
 	own := d.layers(key)
-	v := view{body: head.Body, rev: head.Rev, questions: head.Questions}
+	v := view{body: head.Body, rev: head.Rev, questions: head.Questions, proposals: head.Proposals}
 	if len(own) == 0 {
 		return v
 	}
@@ -130,12 +175,21 @@ func mustEncode(v any) json.RawMessage {
 	return b
 }
 
+// written is what a person wrote.
+type written struct {
+	body     json.RawMessage
+	decides  []edits.QuestionID
+	takes    []edits.EditID
+	declines []edits.Decline
+}
+
 // keep puts an edit of the person into the outbox: from here on it must reach the server exactly once.
-func (d *device) keep(id edits.EditID, key edits.DocKey, from view, body json.RawMessage, made, reason string, decides []edits.QuestionID) held {
+func (d *device) keep(id edits.EditID, key edits.DocKey, from view, w written, made string) held {
 	d.made++
-	e := edits.Edit{ID: id, Kind: key.Kind, Doc: key.ID, Parent: from.rev, After: from.after, Author: d.person, Device: d.id,
-		Made: made, Reason: reason, Body: body, Decides: decides}
+	e := edits.Edit{ID: id, Kind: key.Kind, Doc: key.ID, Parent: from.rev, After: from.after, Author: d.author(), Device: d.id,
+		Made: made, Body: w.body, Decides: w.decides, Takes: w.takes, Declines: w.declines}
 	h := held{n: d.made, edit: e, shown: from.body, rev: from.rev}
+	h.answersOnly = len(w.takes)+len(w.declines) > 0 && len(w.decides) == 0 && bytes.Equal(w.body, from.body)
 	d.outbox = append(d.outbox, h)
 	return h
 }
@@ -205,8 +259,9 @@ func (d *device) settle(epoch string, receipts []edits.Receipt) {
 	}
 }
 
-// wasSetAside makes what was edited on top of an edit that was set aside count
-// from what that one was made from: it holds those changes as well.
+// wasSetAside makes what was edited on top of an edit that is no part of the
+// document, set aside or a proposal, count from what that one was made from: it
+// holds those changes as well.
 func (d *device) wasSetAside(h held) {
 	for i, later := range d.outbox {
 		if later.edit.After == h.edit.ID {

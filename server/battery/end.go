@@ -14,7 +14,7 @@ import (
 const rounds = 60
 
 // end lets every message arrive, heals the network, lets every device send and
-// read until all agree, and judges.
+// read until all agree, lets owners answer what was proposed, and judges.
 func (w *world) end() {
 	for i := range w.apart {
 		w.apart[i] = false
@@ -27,6 +27,10 @@ func (w *world) end() {
 	}
 	if w.failure == nil {
 		w.early = w.early[:0]
+		w.fail(w.converge())
+	}
+	if w.failure == nil {
+		w.answerAll()
 		w.fail(w.converge())
 	}
 	if w.failure == nil {
@@ -94,7 +98,7 @@ func (w *world) agree() error {
 		}
 		for _, doc := range docs {
 			mirrored := d.mirror[edits.DocKey{Kind: doc.Kind, ID: doc.ID}]
-			if mirrored.Rev != doc.Rev || !bytes.Equal(mirrored.Body, doc.Body) {
+			if mirrored.Seq != doc.Seq || mirrored.Rev != doc.Rev || !bytes.Equal(mirrored.Body, doc.Body) {
 				return fmt.Errorf("device %d shows revision %d of %s and the server has %d", i, mirrored.Rev, doc.ID, doc.Rev)
 			}
 		}
@@ -111,6 +115,13 @@ func (w *world) verdict() error {
 		return err
 	}
 	if err := w.oracle.final(entries); err != nil {
+		return err
+	}
+	_, docs, err := w.unit.Snapshot()
+	if err != nil {
+		return err
+	}
+	if err := w.oracle.listed(docs); err != nil {
 		return err
 	}
 	findings, err := w.unit.Findings()
@@ -135,7 +146,10 @@ func (w *world) count(entries []edits.Entry) {
 			w.result.Questions++
 		case edits.SetAside:
 			w.result.SetAside++
+		case edits.Proposed:
+			w.result.Proposals++
 		}
+		w.result.Answers += len(e.Verdict.Answers)
 		fmt.Fprintf(sum, "%d %s %s %d %s\n", e.Seq, e.Edit.ID, e.Verdict.Outcome, e.Verdict.Rev, e.Result())
 		w.log("%s", mustEncode(e))
 	}

@@ -1,6 +1,8 @@
 package battery
 
 import (
+	"slices"
+
 	"sideport/cards"
 	"sideport/server/edits"
 )
@@ -27,6 +29,10 @@ const (
 	RelabelledByServer  Fault = "the server writes the edit to the one who is signed in"
 	RevisionOverwritten Fault = "the server writes over the newest revision"
 	BodyTidied          Fault = "the server drops a paragraph it finds empty of meaning"
+	ProposalApplied     Fault = "the server applies a proposal"
+	ProposalDropped     Fault = "the server answers a proposal and keeps nothing"
+	ProposalUnlisted    Fault = "the server keeps a proposal in the log and shows it to nobody"
+	AnswerFlattered     Fault = "the server says accepted where the owner changed what was proposed"
 )
 
 // The faults of the simulated devices.
@@ -44,14 +50,16 @@ const (
 	ParentRefreshed     Fault = "the device names the newest revision when it sends"
 	PlaceBeforeDocs     Fault = "the device moves its place in the log without the documents"
 	AcknowledgedTooSoon Fault = "the device counts an edit as received when the request has left"
+	ProposalShown       Fault = "the device shows a proposal as if it were the card"
 )
 
 // Faults lists every fault that the simulation must catch.
 var Faults = []Fault{
 	AckBeforeCommit, LastWriterWins, AfterIgnored, ParentTrusted, RepliedTwice, MergeInvents, MergeDropsMine, QuestionDropped, SetAsideDropped,
 	DecidesTooMuch, OrderedByClock, RelabelledByServer, RevisionOverwritten, BodyTidied,
+	ProposalApplied, ProposalDropped, ProposalUnlisted, AnswerFlattered,
 	DroppedOnSend, DroppedOnRefusal, DroppedByPlace, OutboxNotDurable, OutboxOfPerson, RelabelledOnSend, NewIDForEveryTry, EpochIgnored,
-	NotOfferedAgain, OfferedUnchanged, ParentRefreshed, PlaceBeforeDocs, AcknowledgedTooSoon,
+	NotOfferedAgain, OfferedUnchanged, ParentRefreshed, PlaceBeforeDocs, AcknowledgedTooSoon, ProposalShown,
 }
 
 // faultyLog is a log with one of the server's faults.
@@ -74,6 +82,16 @@ func (f faultyLog) Append(e edits.Entry, doc *edits.Document) error {
 		return nil
 	case doc == nil:
 		return f.Log.Append(e, nil)
+	case f.fault == ProposalDropped && v.Outcome == edits.Proposed:
+		return nil
+	case f.fault == ProposalUnlisted && v.Outcome == edits.Proposed:
+		shown := *doc
+		shown.Proposals = slices.Clone(doc.Proposals[:len(doc.Proposals)-1])
+		return f.Log.Append(e, &shown)
+	case f.fault == ProposalApplied && v.Outcome == edits.Proposed:
+		v.Outcome, v.Rev, v.Base = edits.Applied, doc.Rev+1, nil
+	case f.fault == AnswerFlattered && len(v.Answers) > 0:
+		v.Answers = flattered(v.Answers)
 	case f.fault == QuestionDropped && len(v.Questions) > 0:
 		v.Questions = nil
 	case f.fault == MergeDropsMine && v.Outcome == edits.Questioned:
@@ -99,6 +117,16 @@ func (f faultyLog) Append(e edits.Entry, doc *edits.Document) error {
 	}
 	after := edits.Apply(was, e)
 	return f.Log.Append(e, &after)
+}
+
+func flattered(answers []edits.Reply) []edits.Reply {
+	out := slices.Clone(answers)
+	for i := range out {
+		if out[i].Fate == edits.Changed {
+			out[i].Fate = edits.Accepted
+		}
+	}
+	return out
 }
 
 // mixed takes mine's vacuum into head's limits: a setting nobody chose.

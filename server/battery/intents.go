@@ -18,15 +18,22 @@ func (w *world) edit(i int) {
 	d := w.devices[i]
 	key := []edits.DocKey{theCard, theCard, theCard, theCase, thePerson, w.newCard(d)}[w.rand.IntN(6)]
 	v := d.view(key)
-	body, ok := w.changed(key, v.body)
+	text, ok := w.aboutProposals(d, key, &v)
 	if !ok {
-		return
+		if text.body, ok = w.changed(d, key, v.body); !ok {
+			return
+		}
+		text.decides = w.decide(v, &text.body)
 	}
-	decides := w.decide(v, &body)
-	h := d.keep(w.newID(), key, v, body, w.clock(i), "", decides)
+	w.keep(i, key, v, text)
+}
+
+// keep lets the device keep what its person wrote, and the oracle remember it.
+func (w *world) keep(i int, key edits.DocKey, v view, text written) {
+	h := w.devices[i].keep(w.newID(), key, v, text, w.clock(i))
 	w.result.Edits++
 	w.oracle.made(h.edit, v.body)
-	w.log("edit %d %s %s %s parent %d after %s: %s", i, h.edit.ID, key, h.edit.Author, h.edit.Parent, h.edit.After, body)
+	w.log("edit %d %s %s %s parent %d after %s: %s", i, h.edit.ID, key, h.edit.Author, h.edit.Parent, h.edit.After, text.body)
 }
 
 func (w *world) newCard(d *device) edits.DocKey {
@@ -34,14 +41,16 @@ func (w *world) newCard(d *device) edits.DocKey {
 }
 
 // changed is the body after one intent of a person.
-func (w *world) changed(key edits.DocKey, body json.RawMessage) (json.RawMessage, bool) {
+func (w *world) changed(d *device, key edits.DocKey, body json.RawMessage) (json.RawMessage, bool) {
 	switch {
 	case key.Kind == edits.Card && body == nil:
 		c := storetest.Card()
-		c.ID, c.Title = cards.CardID(key.ID), fmt.Sprintf("Card %d", w.rand.IntN(3))
+		c.ID, c.Title, c.Owner = cards.CardID(key.ID), fmt.Sprintf("Card %d", w.rand.IntN(3)), d.author()
 		return mustEncode(c), true
 	case body == nil:
 		return nil, false
+	case key.Kind == edits.Card && !w.Alone && w.rand.IntN(20) == 0:
+		return with(body, storetest.Owner(people[w.rand.IntN(len(people))]))
 	case key.Kind == edits.Card:
 		return with(body, w.cardIntent())
 	case key.Kind == edits.Case:

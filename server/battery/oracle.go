@@ -17,6 +17,7 @@ type oracle struct {
 	intents map[edits.EditID]*intent
 	order   []*intent
 	parts   map[string]map[string]string // body → its units, kept because bodies repeat
+	docs    map[edits.DocKey]*replica    // as the log judged last leaves them
 }
 
 // intent is one act of one person.
@@ -71,6 +72,7 @@ func (o *oracle) acknowledged(u Unit, epoch string, receipts []edits.Receipt) er
 type replica struct {
 	bodies    []json.RawMessage // by revision - 1
 	questions []edits.Question
+	open      map[edits.EditID]proposed
 }
 
 // judge checks every entry of a log.
@@ -86,13 +88,14 @@ func (o *oracle) judge(entries []edits.Entry) error {
 		}
 		key := edits.DocKey{Kind: e.Edit.Kind, ID: e.Edit.Doc}
 		if docs[key] == nil {
-			docs[key] = &replica{}
+			docs[key] = &replica{open: map[edits.EditID]proposed{}}
 		}
 		if err := o.entry(e, docs[key], byID); err != nil {
 			return fmt.Errorf("record %d (%s, %s %s by %s): %w", e.Seq, e.Verdict.Outcome, e.Edit.Kind, e.Edit.Doc, e.Edit.Author, err)
 		}
 		byID[e.Edit.ID] = e
 	}
+	o.docs = docs
 	return nil
 }
 
@@ -110,6 +113,15 @@ func (o *oracle) entry(e edits.Entry, doc *replica, byID map[edits.EditID]edits.
 		}
 		return outOfOrder(e.Edit, doc, byID)
 	}
+	if err := owned(e, doc); err != nil {
+		return err
+	}
+	if err := o.shownAsCard(e, byID); err != nil {
+		return err
+	}
+	if e.Verdict.Outcome == edits.Proposed || e.Verdict.Outcome == edits.Answered {
+		return o.besides(e, doc, o.seen(e.Edit, doc, byID))
+	}
 	if e.Verdict.Rev != len(doc.bodies)+1 {
 		return fmt.Errorf("revision %d comes after %d", e.Verdict.Rev, len(doc.bodies))
 	}
@@ -121,7 +133,26 @@ func (o *oracle) entry(e edits.Entry, doc *replica, byID map[edits.EditID]edits.
 		return fmt.Errorf("the first revision is not what its author wrote")
 	}
 	doc.bodies = append(doc.bodies, e.Result())
+	if err := o.proposals(e, doc); err != nil {
+		return err
+	}
 	return o.questions(e, doc)
+}
+
+// besides is an edit that leaves the document as it is: a proposal, or answers to some.
+func (o *oracle) besides(e edits.Entry, doc *replica, shown json.RawMessage) error {
+	if e.Verdict.Rev != 0 || e.Result() != nil {
+		return fmt.Errorf("it made revision %d", e.Verdict.Rev)
+	}
+	saw, wrote := o.unitsOf(e.Edit.Kind, shown), o.unitsOf(e.Edit.Kind, e.Edit.Body)
+	if err := o.proposals(e, doc); err != nil {
+		return err
+	}
+	if e.Verdict.Outcome == edits.Answered {
+		return changedNothing(e, saw, wrote)
+	}
+	doc.open[e.Edit.ID] = proposed{saw: saw, wrote: wrote, entry: e}
+	return nil
 }
 
 // outOfOrder: a device sends in the order in which its people worked, so what
@@ -137,14 +168,14 @@ func outOfOrder(e edits.Edit, doc *replica, byID map[edits.EditID]edits.Entry) e
 }
 
 // seen is what counts as what the author saw. What was made on top of an edit
-// that was set aside holds that one's changes too. What was offered anew counts
+// that was set aside, or of a proposal, holds that one's changes too. What was offered anew counts
 // from the revision that both histories share.
 func (o *oracle) seen(e edits.Edit, doc *replica, byID map[edits.EditID]edits.Entry) json.RawMessage {
 	i := o.intents[e.ID]
 	anew := e.ID != i.edit.ID
 	before, hasBefore := byID[e.After]
 	switch {
-	case hasBefore && before.Verdict.Outcome == edits.SetAside:
+	case hasBefore && before.Verdict.Rev == 0:
 		return o.seen(before.Edit, doc, byID)
 	case !anew:
 		return i.shown

@@ -1,11 +1,9 @@
 package battery
 
 import (
-	"cmp"
 	"encoding/json"
 	"fmt"
 	"path/filepath"
-	"slices"
 	"time"
 
 	"sideport/server/edits"
@@ -134,24 +132,14 @@ func (u *onDisk) open() (err error) {
 func (u *onDisk) Entries() ([]edits.Entry, error) {
 	var entries []edits.Entry
 	err := u.View(func(tx *store.Tx) error {
-		_, docs, err := u.Snapshot()
-		if err != nil {
-			return err
+		info, err := tx.Info()
+		for seq := edits.Seq(1); err == nil && seq <= info.Seq; seq++ {
+			var e edits.Entry
+			e, err = tx.At(seq)
+			entries = append(entries, e)
 		}
-		for _, d := range docs {
-			for _, r := range d.History {
-				e, _, err := tx.Entry(r.Edit)
-				if err != nil {
-					return err
-				}
-				entries = append(entries, e)
-			}
-		}
-		aside, err := tx.SetAside(0, 1<<20)
-		entries = append(entries, aside...)
 		return err
 	})
-	slices.SortFunc(entries, func(a, b edits.Entry) int { return cmp.Compare(a.Seq, b.Seq) })
 	return entries, err
 }
 

@@ -22,6 +22,9 @@ type Schedule struct {
 	Devices int // 1 to 3
 	Steps   int
 	Fault   Fault
+	// Alone lets one surgeon do everything at every device, so that nothing is a
+	// proposal and all changes meet. Who is at a device still changes.
+	Alone bool
 	// Restores makes backups and restores common.
 	Restores bool
 	// Dir is a directory for the real store; empty: the memory log.
@@ -126,7 +129,7 @@ func (w *world) begin() error {
 		w.unit = newInMemory(w.newEpoch(), wrap)
 	}
 	for i := range w.Devices {
-		w.devices = append(w.devices, &device{id: storetest.DeviceID(fmt.Sprintf("device-%d", i)), fault: w.Fault,
+		w.devices = append(w.devices, &device{id: storetest.DeviceID(fmt.Sprintf("device-%d", i)), fault: w.Fault, alone: w.Alone,
 			person: people[i%len(people)], mirror: map[edits.DocKey]edits.Document{}})
 		w.apart, w.skew = append(w.apart, false), append(w.skew, w.Clock)
 	}

@@ -100,10 +100,7 @@ func Judge(past Past, before *Document, now time.Time, e Edit) (Verdict, error) 
 		return aside(reason, nil), err
 	}
 	j := judging{past: past, rules: r, before: before, now: now, edit: e, mine: mine}
-	if from.isHead {
-		return j.applied()
-	}
-	return j.merged(from)
+	return j.judge(from)
 }
 
 // maxProblems bounds what is kept and sent about one body: a body of 2 MiB can
@@ -128,39 +125,78 @@ type judging struct {
 	mine   body
 }
 
-// applied is the verdict on an edit made from the newest revision.
-func (j judging) applied() (Verdict, error) {
-	v := Verdict{Outcome: Applied, Rules: RulesEdition, Rev: 1}
+// judge chooses between a new document, an owner's edit and a proposal.
+func (j judging) judge(from base) (Verdict, error) {
 	if j.before == nil {
-		v.Changes = []string{"New " + j.rules.name}
-		return j.finish(v, j.mine)
+		return j.first()
 	}
 	was, err := j.stored(j.before.Body, "the newest revision")
 	if err != nil {
 		return Verdict{}, err
 	}
-	v.Rev = j.before.Rev + 1
-	v.Changes = j.rules.diff(was, j.mine)
-	return j.finish(v, j.mine)
+	started, reason, err := j.started(from, was)
+	if err != nil || reason != "" {
+		return aside(reason, nil), err
+	}
+	switch owner := j.ownerOf(was); {
+	case owner != "" && j.edit.answers():
+		return aside(fmt.Sprintf("The %s is %s’s, who alone answers proposals for it.", j.rules.name, owner), nil), nil
+	case owner != "":
+		return j.proposal(from, started, was)
+	case j.edit.answers() && len(j.edit.Decides) == 0 && sameBody(started, j.mine):
+		return j.answered(was)
+	case from.isHead:
+		return j.applied(was)
+	}
+	return j.merged(from, started, was)
+}
+
+// ownerOf is whose document it is where the author may not change it, or "".
+func (j judging) ownerOf(doc body) cards.PersonID {
+	if j.rules.owner == nil || j.edit.Device == ServerDevice {
+		return ""
+	}
+	if owner := j.rules.owner(doc); owner != j.edit.Author {
+		return owner
+	}
+	return ""
+}
+
+// started is what the author saw; nil: nothing, where both sides made the one
+// document there is. A reason says that two documents have one name.
+func (j judging) started(from base, was body) (body, string, error) {
+	switch {
+	case from.body != nil:
+		started, err := j.stored(from.body, "the revision it was made from")
+		return started, "", err
+	case from.isHead:
+		return was, "", nil
+	case j.rules.single:
+		return nil, "", nil
+	case sameBody(was, j.mine):
+		return was, "", nil
+	}
+	return nil, fmt.Sprintf("There is a %s “%s” already, made by %s. Give this one another name.",
+		j.rules.name, j.edit.Doc, j.before.History[0].By), nil
+}
+
+func sameBody(a, b body) bool { return bytes.Equal(mustCanonical(a), mustCanonical(b)) }
+
+// first is the verdict on the first edit of a document.
+func (j judging) first() (Verdict, error) {
+	if owner := j.ownerOf(j.mine); owner != "" {
+		return aside(fmt.Sprintf("This new %s is in the name of %s, and only %s starts it. Start it in your own name, or ask for it.", j.rules.name, owner, owner), nil), nil
+	}
+	return j.finish(Verdict{Outcome: Applied, Rules: RulesEdition, Rev: 1, Changes: []string{"New " + j.rules.name}}, j.mine)
+}
+
+// applied is the verdict on an edit made from the newest revision.
+func (j judging) applied(was body) (Verdict, error) {
+	return j.finish(Verdict{Outcome: Applied, Rules: RulesEdition, Rev: j.before.Rev + 1, Changes: j.rules.diff(was, j.mine)}, j.mine)
 }
 
 // merged is the verdict on an edit made from something older than the newest revision.
-func (j judging) merged(from base) (Verdict, error) {
-	was, err := j.stored(j.before.Body, "the newest revision")
-	if err != nil {
-		return Verdict{}, err
-	}
-	var started body
-	if from.body != nil {
-		if started, err = j.stored(from.body, "the revision it was made from"); err != nil {
-			return Verdict{}, err
-		}
-	} else if !j.rules.single && !bytes.Equal(mustCanonical(was), mustCanonical(j.mine)) {
-		return aside(fmt.Sprintf("There is a %s “%s” already, made by %s. Give this one another name.",
-			j.rules.name, j.edit.Doc, j.before.History[0].By), nil), nil
-	} else if !j.rules.single {
-		started = was
-	}
+func (j judging) merged(from base, started, was body) (Verdict, error) {
 	result, questions := j.rules.merge(started, was, j.mine)
 	if _, problems := j.rules.parse(mustCanonical(result)); len(problems) > 0 {
 		return aside(fmt.Sprintf("Together with what others changed meanwhile the %s does not pass its checks.", j.rules.name), problems), nil
@@ -168,6 +204,7 @@ func (j judging) merged(from base) (Verdict, error) {
 	v := Verdict{Outcome: Merged, Rules: RulesEdition, Rev: j.before.Rev + 1, Changes: j.rules.diff(was, result)}
 	if len(questions) > 0 {
 		v.Outcome = Questioned
+		var err error
 		if v.Questions, err = j.open(from, questions); err != nil {
 			return Verdict{}, err
 		}
@@ -175,7 +212,8 @@ func (j judging) merged(from base) (Verdict, error) {
 	return j.finish(v, result)
 }
 
-// finish adds the body, left out where it is what was sent, and the questions the edit settles.
+// finish adds the body, left out where it is what was sent, the questions the
+// edit settles and the proposals it answers.
 func (j judging) finish(v Verdict, result body) (Verdict, error) {
 	after := mustCanonical(result)
 	sent, err := Encode(j.edit.Body)
@@ -185,8 +223,8 @@ func (j judging) finish(v Verdict, result body) (Verdict, error) {
 	if !bytes.Equal(sent, after) {
 		v.Body = after
 	}
-	if j.before == nil || len(j.edit.Decides) == 0 {
-		return v, nil
+	if err := j.reply(&v, result); err != nil || j.before == nil {
+		return v, err
 	}
 	mine := mustCanonical(j.mine)
 	for _, q := range j.before.Questions {
@@ -195,8 +233,9 @@ func (j judging) finish(v Verdict, result body) (Verdict, error) {
 		}
 		if sameAt(q.Unit, mine, after) {
 			v.Decided = append(v.Decided, q.ID)
+			v.Changes = append(v.Changes, "The question about “"+q.Label+"” is settled")
 		} else {
-			v.Reason = "“" + q.Label + "” was changed meanwhile, so the question about it stays open."
+			v.because("“" + q.Label + "” was changed meanwhile, so the question about it stays open.")
 		}
 	}
 	return v, nil

@@ -15,6 +15,7 @@ type base struct {
 	body   json.RawMessage // nil: there was no document
 	rev    int             // the newest revision the author had seen
 	isHead bool            // nothing has happened to the document since
+	over   []EditID        // proposals whose changes the edit holds as well
 }
 
 // findBase finds what the author saw. A reason says that it cannot be found
@@ -24,8 +25,11 @@ type base struct {
 // well, so what counts is what the earlier one was made from: otherwise the
 // changes nobody kept would pass for agreed ones. Edits that were set aside can
 // name each other, or themselves, in a circle: those were made from nothing.
+// The same holds for a proposal, which is no part of the document either. An
+// edit that only answered proposals changed nothing, so it is passed over.
 func findBase(past Past, r rules, before *Document, e Edit) (base, string, error) {
 	passed := map[EditID]bool{}
+	var over []EditID
 	for e.After != "" {
 		earlier, ok, err := past.Entry(e.After)
 		switch {
@@ -35,6 +39,12 @@ func findBase(past Past, r rules, before *Document, e Edit) (base, string, error
 			return base{}, "It was made after an edit that has never reached this server.", nil
 		case earlier.Edit.Kind != e.Kind || earlier.Edit.Doc != e.Doc:
 			return base{}, "It was made after an edit of another document.", nil
+		case earlier.Verdict.Outcome == Answered:
+			e.After = earlier.Edit.After
+			continue
+		case earlier.Verdict.Outcome == Proposed:
+			over = append(over, e.After)
+			fallthrough
 		case earlier.Verdict.Outcome == SetAside:
 			passed[e.After] = true
 			e = earlier.Edit
@@ -45,7 +55,7 @@ func findBase(past Past, r rules, before *Document, e Edit) (base, string, error
 			return base{}, "", err
 		}
 		fast := earlier.Verdict.Outcome == Applied && before != nil && earlier.Verdict.Rev == before.Rev
-		return base{body: shown, rev: earlier.Verdict.Rev, isHead: fast && bytes.Equal(shown, earlier.Edit.Body)}, "", nil
+		return base{body: shown, rev: earlier.Verdict.Rev, isHead: fast && bytes.Equal(shown, earlier.Edit.Body), over: over}, "", nil
 	}
 	newest := 0
 	if before != nil {
@@ -55,15 +65,15 @@ func findBase(past Past, r rules, before *Document, e Edit) (base, string, error
 	case e.Parent > newest:
 		return base{}, fmt.Sprintf("It was made from revision %d, and the newest this server has is %d. The server may have been restored from an older copy.", e.Parent, newest), nil
 	case e.Parent == newest:
-		return base{rev: newest, isHead: true}, "", nil
+		return base{rev: newest, isHead: true, over: over}, "", nil
 	case e.Parent == 0:
-		return base{}, "", nil
+		return base{over: over}, "", nil
 	}
 	body, ok, err := past.Revision(e.Kind, e.Doc, e.Parent)
 	if err == nil && !ok {
 		err = fmt.Errorf("%w: revision %d of %s %s is missing", ErrDamaged, e.Parent, e.Kind, e.Doc)
 	}
-	return base{body: body, rev: e.Parent}, "", err
+	return base{body: body, rev: e.Parent, over: over}, "", err
 }
 
 // asShown is what the author of e had on the screen: the earlier edit's body,

@@ -3,6 +3,7 @@ package edits
 import (
 	"encoding/json"
 	"fmt"
+	"slices"
 	"strings"
 	"time"
 
@@ -46,6 +47,8 @@ const (
 	Merged         Outcome = "merged"
 	Questioned     Outcome = "question"
 	SetAside       Outcome = "set aside"
+	Proposed       Outcome = "proposal"
+	Answered       Outcome = "answered" // answered proposals and changed nothing
 )
 
 // ServerDevice is the device of edits that the program itself makes, for example when a unit is first started.
@@ -65,6 +68,15 @@ type Edit struct {
 	// Body is the whole document as the author wants it, kept exactly as it was sent.
 	Body    json.RawMessage `json:"body"`
 	Decides []QuestionID    `json:"decides,omitempty"`
+	// Takes names proposals that the body answers: as they are, or changed.
+	Takes    []EditID  `json:"takes,omitempty"`
+	Declines []Decline `json:"declines,omitempty"`
+}
+
+// Decline is an owner's no to a proposal, with the reason its author will read.
+type Decline struct {
+	Proposal EditID `json:"proposal"`
+	Reason   string `json:"reason"`
 }
 
 // Receipt is the answer to one edit.
@@ -74,7 +86,7 @@ type Receipt struct {
 	First    Outcome        `json:"first,omitempty"` // of the first time, when already applied
 	Kind     Kind           `json:"kind"`
 	Doc      string         `json:"doc"`
-	Rev      int            `json:"rev"` // 0 when set aside
+	Rev      int            `json:"rev"` // 0 when the edit made no revision
 	Seq      Seq            `json:"seq"`
 	Reason   string         `json:"reason,omitempty"`
 	Problems cards.Problems `json:"problems,omitempty"`
@@ -85,6 +97,7 @@ const (
 	maxName    = 100  // bytes of a kind or a document id
 	maxReason  = 2000 // bytes
 	maxDecides = 100
+	maxAnswers = 100 // of each kind
 )
 
 // Malformed says why an envelope cannot be given a receipt at all, or nil.
@@ -107,6 +120,8 @@ func (e Edit) Malformed() error {
 		return fmt.Errorf("edit %s has no body", e.ID)
 	case len(e.Decides) > maxDecides:
 		return fmt.Errorf("edit %s decides %d questions; at most %d", e.ID, len(e.Decides), maxDecides)
+	case len(e.Takes) > maxAnswers, len(e.Declines) > maxAnswers:
+		return fmt.Errorf("edit %s answers %d proposals; at most %d of each kind", e.ID, len(e.Takes)+len(e.Declines), maxAnswers)
 	}
 	return nil
 }
@@ -128,8 +143,26 @@ func (e Edit) envelope() string {
 	if _, err := time.Parse(time.RFC3339, e.Made); err != nil {
 		return "The time the edit was made is not a time such as 2027-03-31T07:42:00Z."
 	}
+	return e.answersWrong()
+}
+
+// answersWrong says what is wrong with the answers to proposals, or "".
+func (e Edit) answersWrong() string {
+	for _, d := range e.Declines {
+		switch {
+		case strings.TrimSpace(d.Reason) == "":
+			return "A proposal is declined with a reason. Write one."
+		case len(d.Reason) > maxReason:
+			return fmt.Sprintf("The reason for declining is longer than %d bytes. Shorten it.", maxReason)
+		case slices.Contains(e.Takes, d.Proposal):
+			return "One proposal is taken and declined at once. Answer it in one way."
+		}
+	}
 	return ""
 }
+
+// answers reports whether the edit answers any proposal.
+func (e Edit) answers() bool { return len(e.Takes)+len(e.Declines) > 0 }
 
 // IsHex32 reports whether s is 32 lower-case hex digits.
 func IsHex32(s string) bool {

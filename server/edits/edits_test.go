@@ -28,6 +28,8 @@ func TestMalformedEnvelopesAreRefused(t *testing.T) {
 		"negative parent":    func(e *edits.Edit) { e.Parent = -1 },
 		"no body":            func(e *edits.Edit) { e.Body = nil },
 		"too many decisions": func(e *edits.Edit) { e.Decides = make([]edits.QuestionID, 101) },
+		"too many answers":   func(e *edits.Edit) { e.Takes = make([]edits.EditID, 101) },
+		"too many declined":  func(e *edits.Edit) { e.Declines = make([]edits.Decline, 101) },
 	} {
 		e := good
 		spoil(&e)

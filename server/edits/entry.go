@@ -17,7 +17,8 @@ import (
 //
 //	1  rule books were decided as a whole
 //	2  rule books merge part by part, as cards do; an edit after a waiting one counts from what its author saw
-const RulesEdition = 2
+//	3  an edit of a card by somebody who is not its owner is a proposal
+const RulesEdition = 3
 
 // Errors a Log returns, and what they mean to the caller.
 var (
@@ -75,6 +76,9 @@ type Verdict struct {
 	Changes   []string        `json:"changes,omitempty"`
 	Questions []Question      `json:"questions,omitempty"` // newly opened
 	Decided   []QuestionID    `json:"decided,omitempty"`
+	// Base is what the author of a proposal saw, left out where it is the document as it was then.
+	Base    json.RawMessage `json:"base,omitempty"`
+	Answers []Reply         `json:"answers,omitempty"` // to proposals that were open
 }
 
 // Question is one decision unit that two people changed differently.
@@ -96,6 +100,10 @@ type Document struct {
 	Body      json.RawMessage `json:"body"`
 	Questions []Question      `json:"questions"`
 	History   []Revision      `json:"history"` // oldest first
+	// Proposals wait for the owner's answer, oldest first.
+	Proposals []Proposal `json:"proposals,omitempty"`
+	// Answered are the proposals that wait no more, in the order of the answers.
+	Answered []Answer `json:"answered,omitempty"`
 }
 
 // Revision is one line of a document's history.
@@ -112,10 +120,10 @@ type Revision struct {
 	Changes []string       `json:"changes"`
 }
 
-// Result is the body the document had after the entry; nil when set aside.
+// Result is the body of the revision that the entry made; nil when it made none.
 func (e Entry) Result() json.RawMessage {
 	switch {
-	case e.Verdict.Outcome == SetAside:
+	case e.Verdict.Rev == 0:
 		return nil
 	case e.Verdict.Body != nil:
 		return e.Verdict.Body
@@ -132,8 +140,14 @@ func (e Entry) Receipt() Receipt {
 // Apply returns the document after the entry. before is nil for a new
 // document and is not changed. The entry must not have been set aside.
 func Apply(before *Document, e Entry) Document {
+	proposals, answered := proposalsAfter(before, e)
+	if before != nil && e.Verdict.Rev == 0 {
+		doc := *before
+		doc.Seq, doc.Proposals, doc.Answered = e.Seq, proposals, answered
+		return doc
+	}
 	doc := Document{Kind: e.Edit.Kind, ID: e.Edit.Doc, Rev: e.Verdict.Rev, Seq: e.Seq, Body: e.Result(),
-		Questions: []Question{}, History: []Revision{}}
+		Questions: []Question{}, History: []Revision{}, Proposals: proposals, Answered: answered}
 	if before != nil {
 		for _, q := range before.Questions {
 			if !slices.Contains(e.Verdict.Decided, q.ID) {

@@ -24,14 +24,16 @@ type rules struct {
 	parse  func([]byte) (body, cards.Problems) // every error; cautions do not count
 	decode func([]byte) (body, error)          // the form alone, for what was checked when it was kept
 	id     func(body) string
-	merge  func(base, head, mine body) (body, []cards.Question)
-	diff   func(from, to body) []string
+	// owner is whose document it is; nil: everybody's. What others change of it is a proposal.
+	owner func(body) cards.PersonID
+	merge func(base, head, mine body) (body, []cards.Question)
+	diff  func(from, to body) []string
 }
 
 // kinds is the table of everything that can be edited.
 var kinds = map[Kind]rules{
 	Card: {name: "card", parse: as(parseCard), decode: decoding[cards.Card], merge: merging(cards.Merge), diff: diffing(cards.Diff),
-		id: naming(func(c cards.Card) string { return string(c.ID) })},
+		id: naming(func(c cards.Card) string { return string(c.ID) }), owner: func(v body) cards.PersonID { return v.(cards.Card).Owner }},
 	Case: {name: "case", parse: as(parseCase), decode: decoding[checklist.Case], merge: merging(checklist.MergeCases), diff: diffing(checklist.DiffCases),
 		id: naming(func(c checklist.Case) string { return string(c.ID) })},
 	Rules: {name: "rule book", single: true, parse: as(checklist.ParseRuleBook), decode: decoding[checklist.RuleBook], merge: merging(checklist.MergeRuleBooks), diff: diffing(checklist.DiffRuleBooks),

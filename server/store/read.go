@@ -1,6 +1,8 @@
 package store
 
 import (
+	"bytes"
+	"errors"
 	"fmt"
 
 	"sideport/server/edits"
@@ -12,26 +14,60 @@ func (t *Tx) Info() (edits.Info, error) {
 	return edits.Info{Epoch: m.Epoch, Seq: m.Seq, Head: m.Head}, err
 }
 
-// Documents returns every document, ordered by kind and id.
-func (t *Tx) Documents() ([]edits.Document, error) {
-	docs := []edits.Document{}
+// Documents returns every document, ordered by kind and id. Where the records
+// of some are damaged it returns the others and a SomeDamaged: one bad record
+// must not take every card of the unit with it.
+func (t *Tx) Documents() ([]edits.Document, error) { return t.documentsAfter(0) }
+
+func (t *Tx) documentsAfter(seq edits.Seq) ([]edits.Document, error) {
+	docs, damaged := []edits.Document{}, SomeDamaged(nil)
 	err := t.tx.Bucket(bucketDocuments).ForEach(func(key, value []byte) error {
-		payload, err := unseal(bucketDocuments, key, value)
-		if err != nil {
-			return err
+		doc, err := documentOf(key, value)
+		switch {
+		case err != nil:
+			damaged = append(damaged, nameIn(key))
+		case doc.Seq > seq:
+			docs = append(docs, doc)
 		}
-		var doc edits.Document
-		if err := decode(bucketDocuments, key, payload, &doc); err != nil {
-			return err
-		}
-		docs = append(docs, doc)
 		return nil
 	})
+	if err != nil {
+		return nil, fmt.Errorf("walk through the documents: %w", err)
+	}
+	if damaged != nil {
+		return docs, damaged
+	}
+	return docs, nil
+}
+
+// documentOf reads a document. A record that says it is another one is damaged too.
+func documentOf(key, value []byte) (edits.Document, error) {
+	var doc edits.Document
+	payload, err := unseal(bucketDocuments, key, value)
+	if err != nil {
+		return doc, err
+	}
+	if err := decode(bucketDocuments, key, payload, &doc); err != nil {
+		return doc, err
+	}
+	if !bytes.Equal(docKey(doc.Kind, doc.ID), key) {
+		return doc, fmt.Errorf("%w: %s %q holds %s %s", edits.ErrDamaged, bucketDocuments, key, doc.Kind, doc.ID)
+	}
+	return doc, nil
+}
+
+// ChangedAfter returns the documents that any entry after seq changed, as they
+// are now. Where the log or a document is damaged it looks through all documents
+// instead and returns those that can be read, with a SomeDamaged for the others.
+func (t *Tx) ChangedAfter(seq edits.Seq) ([]edits.Document, error) {
+	docs, err := t.changedByLog(seq)
+	if errors.Is(err, edits.ErrDamaged) {
+		return t.documentsAfter(seq)
+	}
 	return docs, err
 }
 
-// ChangedAfter returns the documents that any entry after seq changed, as they are now.
-func (t *Tx) ChangedAfter(seq edits.Seq) ([]edits.Document, error) {
+func (t *Tx) changedByLog(seq edits.Seq) ([]edits.Document, error) {
 	m, err := t.meta()
 	if err != nil {
 		return nil, err
@@ -57,6 +93,12 @@ func (t *Tx) ChangedAfter(seq edits.Seq) ([]edits.Document, error) {
 		}
 	}
 	return docs, nil
+}
+
+// At returns the entry at a place of the log.
+func (t *Tx) At(seq edits.Seq) (edits.Entry, error) {
+	r, _, err := t.record(seq)
+	return r.Entry, err
 }
 
 // SetAside returns the entries after seq that were set aside, oldest first, at most limit.
@@ -89,7 +131,8 @@ func (s *Store) Info() (info edits.Info, err error) {
 	return info, err
 }
 
-// Snapshot returns every document and where the log stood.
+// Snapshot returns every document and where the log stood. With a SomeDamaged
+// comes everything that can be read.
 func (s *Store) Snapshot() (info edits.Info, docs []edits.Document, err error) {
 	err = s.View(func(tx *Tx) (err error) {
 		if info, err = tx.Info(); err != nil {
@@ -98,19 +141,33 @@ func (s *Store) Snapshot() (info edits.Info, docs []edits.Document, err error) {
 		docs, err = tx.Documents()
 		return err
 	})
-	return info, docs, err
+	return info, docs, s.noting(err)
 }
 
-// Changes returns the documents that changed after seq and where the log stood.
+// noting remembers that a damaged document was met.
+func (s *Store) noting(err error) error {
+	var some SomeDamaged
+	if errors.As(err, &some) {
+		s.spoilt.Store(true)
+	}
+	return err
+}
+
+// Changes returns the documents that changed after seq and where the log
+// stood. With a SomeDamaged comes everything that can be read. A store that is
+// served to read alone, or in which a damaged document was met, names all
+// damaged documents every time.
 func (s *Store) Changes(after edits.Seq) (info edits.Info, docs []edits.Document, err error) {
 	err = s.View(func(tx *Tx) (err error) {
 		if info, err = tx.Info(); err != nil {
 			return err
 		}
-		docs, err = tx.ChangedAfter(after)
+		if docs, err = tx.ChangedAfter(after); err == nil && (s.readOnly || s.spoilt.Load()) {
+			docs, err = tx.documentsAfter(after)
+		}
 		return err
 	})
-	return info, docs, err
+	return info, docs, s.noting(err)
 }
 
 // SetAside returns the entries after seq that were set aside, at most limit.

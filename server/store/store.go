@@ -9,6 +9,7 @@ import (
 	"os"
 	"path/filepath"
 	"sync"
+	"sync/atomic"
 	"time"
 
 	"go.etcd.io/bbolt"
@@ -41,6 +42,8 @@ type Store struct {
 	path     string
 	readOnly bool
 	commit   func(*bbolt.Tx) error
+
+	spoilt atomic.Bool // a damaged document was met
 
 	mu      sync.Mutex
 	stopped error
@@ -174,6 +177,10 @@ func (s *Store) Accept(now time.Time, e edits.Edit) (edits.Receipt, error) {
 	})
 	return receipt, err
 }
+
+// Update runs a writing transaction, for several edits that are kept together
+// or not at all. When it returns without an error they are on disk.
+func (s *Store) Update(do func(*Tx) error) error { return s.update(do) }
 
 func (s *Store) update(do func(*Tx) error) error {
 	if err := s.alive(); err != nil {

@@ -211,8 +211,10 @@ func (t *Tx) Append(e edits.Entry, doc *edits.Document) error {
 		return err
 	}
 	if doc != nil {
-		if err := t.put(bucketRevisions, revKey(doc.Kind, doc.ID, doc.Rev), key); err != nil {
-			return err
+		if e.Verdict.Rev > 0 {
+			if err := t.put(bucketRevisions, revKey(doc.Kind, doc.ID, doc.Rev), key); err != nil {
+				return err
+			}
 		}
 		if _, err := t.putJSON(bucketDocuments, docKey(doc.Kind, doc.ID), doc); err != nil {
 			return err

@@ -113,8 +113,10 @@ func (v *verifier) entry(e edits.Entry) {
 	if e.Verdict.Outcome == edits.SetAside {
 		return
 	}
-	v.points(bucketRevisions, revKey(key.Kind, key.ID, e.Verdict.Rev), e.Seq)
-	v.revisions++
+	if e.Verdict.Rev > 0 {
+		v.points(bucketRevisions, revKey(key.Kind, key.ID, e.Verdict.Rev), e.Seq)
+		v.revisions++
+	}
 	v.docs[key] = edits.Apply(before, e)
 }
 
@@ -141,7 +143,8 @@ func (v *verifier) judge(e edits.Entry, before *edits.Document) {
 	repeat := e
 	repeat.Verdict = again
 	same := again.Outcome == e.Verdict.Outcome && again.Rev == e.Verdict.Rev && bytes.Equal(repeat.Result(), e.Result()) &&
-		slices.Equal(again.Decided, e.Verdict.Decided) && slices.EqualFunc(again.Questions, e.Verdict.Questions, sameQuestion)
+		slices.Equal(again.Decided, e.Verdict.Decided) && slices.EqualFunc(again.Questions, e.Verdict.Questions, sameQuestion) &&
+		slices.Equal(again.Answers, e.Verdict.Answers) && bytes.Equal(again.Base, e.Verdict.Base)
 	if !same {
 		v.found("record %d says %q and the rules of this program say %q", e.Seq, e.Verdict.Outcome, again.Outcome)
 	}

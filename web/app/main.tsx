@@ -5,12 +5,14 @@ import { render } from "preact";
 import { startWhenIdle } from "./core/core";
 import { readDevice, readPersisted } from "./local/device";
 import { readMirror } from "./local/mirror";
+import { readNamedCard } from "./local/named";
 import { readEdits } from "./local/outbox";
 import { readSheets } from "./local/sheets";
 import { route } from "./router";
 import { started } from "./signals";
 import { startSync } from "./sync/sync";
 import { registerWorker } from "./update";
+import { readDesk } from "./views/screens";
 import { App } from "./views/shell";
 
 async function readAll(): Promise<void> {
@@ -19,15 +21,31 @@ async function readAll(): Promise<void> {
   await Promise.all([readDevice(), readMirror(), readEdits(), readSheets(new Date(), named)]);
 }
 
-async function boot(): Promise<void> {
-  // Without storage the page still opens; what is wrong with it stands in status.
-  await readAll().catch((error) => console.error("read this device:", error));
+/** Where the address names a card, that card is on the screen before the rest is read. */
+async function readCardFirst(): Promise<void> {
+  const [first, id, face] = route.peek().parts;
+  if (first !== "cards" || !id || face) return;
+  const [, , here] = await Promise.all([readDevice(), readEdits(), readNamedCard(id)]);
+  if (here) show();
+}
+
+function show(): void {
+  if (started.peek()) return;
   started.value = true;
   render(<App />, document.getElementById("app")!);
+}
+
+async function boot(): Promise<void> {
+  // Without storage the page still opens; what is wrong with it stands in status.
+  await readCardFirst()
+    .then(readAll)
+    .catch((error) => console.error("read this device:", error));
+  show();
   startSync();
   startWhenIdle();
   registerWorker().catch((error) => console.error("service worker:", error));
   await readPersisted();
+  await readDesk();
 }
 
 void boot();

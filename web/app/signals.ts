@@ -2,19 +2,23 @@
 // app/update.ts write here; the screens read it through state.ts.
 
 import { signal } from "@preact/signals";
+import type { Lost } from "./local/compare";
 import type { Entry, Sent } from "./local/outbox";
-import type { Document } from "./sync/protocol";
+import type { Damaged } from "./sync/protocol";
 import type { Answer } from "./state";
-import type { Merged } from "./local/overlay";
+import type { Held, Merged } from "./local/overlay";
 
 export const started = signal(false);
 
 // The mirror and what is laid over it.
-export const mirror = signal<ReadonlyMap<string, Document>>(new Map());
+export const mirror = signal<ReadonlyMap<string, Held>>(new Map());
+/** The epoch that the parents in the outbox belong to. */
+export const epoch = signal<string | null>(null);
 export const outbox = signal<readonly Entry[]>([]);
 export const sent = signal<readonly Sent[]>([]);
 export const merged = signal<ReadonlyMap<string, Merged>>(new Map());
 export const answers = signal<Answer[]>([]);
+export const lost = signal<readonly Lost[]>([]);
 
 // The device.
 export const me = signal<string | null>(null);
@@ -29,3 +33,4 @@ export const core = signal<"not started" | "starting" | "ready" | "failed">("not
 export const update = signal(false);
 export const demo = signal(false);
 export const readonly = signal(false);
+export const damaged = signal<readonly Damaged[]>([]);

@@ -4,10 +4,13 @@
 import { computed, type ReadonlySignal } from "@preact/signals";
 import type { Case, Problem, Sheet, View } from "./generated/types";
 import * as now from "./signals";
+import { editsIn } from "./local/compare";
 import { lay } from "./local/overlay";
-import type { DocKind, OpenQuestion, Revision } from "./sync/protocol";
+import type { ShownProposal } from "./local/beside";
+import type { DocKind, OpenQuestion, Proposal, ProposalAnswer, Revision } from "./sync/protocol";
 
-export type { DocKind, OpenQuestion, Person, Revision, Unit } from "./sync/protocol";
+export type { DocKind, OpenQuestion, Person, ProposalAnswer, Revision, Unit } from "./sync/protocol";
+export type { ShownProposal } from "./local/beside";
 
 export interface Doc<B = any> {
   kind: DocKind;
@@ -20,8 +23,14 @@ export interface Doc<B = any> {
   history: Revision[];
   /** Edits of this document that are not on the server yet; body and view already hold them. */
   waiting: number;
+  /** Proposals that wait for the owner, those of this device that still wait among them. No body holds them. */
+  proposals?: ShownProposal[];
+  /** Proposals that were answered, oldest first. */
+  answered?: ProposalAnswer[];
   /** The edit laid over the server's revision, when there is one. Passed on by keep({from}). */
   after?: string;
+  /** The epoch its revision belongs to. Passed on by keep({from}). */
+  epoch?: string;
 }
 
 /** The mirror has been read from this device. */
@@ -74,6 +83,25 @@ export interface Answer {
 /** Receipts that were not plainly applied (merged, question, set aside). They stay until dismissed. */
 export const answers: ReadonlySignal<Answer[]> = now.answers;
 
+export interface LostOfOthers {
+  key: string;
+  at: string;
+  kind: DocKind;
+  doc: string;
+  revisions: Revision[];
+  proposals: Proposal[];
+  body: any;
+}
+
+/** What a restored server has lost of others, as this device had read it, and has not got back since. It stays until put away. */
+export const lost: ReadonlySignal<LostOfOthers[]> = computed(() =>
+  now.lost.value.map(({ key, at, document: { kind, id, body }, revisions, proposals }) => {
+    const head = now.mirror.value.get(`${kind}/${id}`);
+    const back = editsIn(head ? [head] : []);
+    return { key, at, kind, doc: id, body, revisions: revisions.filter((r) => !back.has(r.edit)), proposals: proposals.filter((p) => !back.has(p.id)) };
+  }).filter((l) => l.revisions.length + l.proposals.length > 0),
+);
+
 export interface Status {
   server: "reached" | "not reached" | "not tried";
   /** Time of the last successful reading from the server, by this device's clock, so that an age reckoned here is right. */
@@ -87,6 +115,8 @@ export interface Status {
   update: boolean;
   demo: boolean;
   readonly: boolean;
+  /** What the server cannot show because its record there is damaged, in words. */
+  damaged: readonly string[];
 }
 
 export const status: ReadonlySignal<Status> = computed(() => ({
@@ -100,6 +130,7 @@ export const status: ReadonlySignal<Status> = computed(() => ({
   update: now.update.value,
   demo: now.demo.value,
   readonly: now.readonly.value,
+  damaged: now.damaged.value.map((d) => d.text),
 }));
 
 /** The person chosen on this device. */
@@ -109,11 +140,13 @@ export const look: ReadonlySignal<"dim" | "bright"> = now.look;
 export { setLook, setMe } from "./local/device";
 export { newId } from "./local/ids";
 export { NotKept } from "./local/notkept";
-export { bigChanges, check, diff, identityIn, keep, rank, sheetFromCase, type Keep } from "./local/keep";
-export { dismissAnswer, waitingFile } from "./local/outbox";
+export { bigChanges, check, diff, identityIn, keep, merge, rank, sheetFromCase, type Keep } from "./local/keep";
+export { dismissAnswer, dismissLost, waitingFile } from "./local/outbox";
 export { revision } from "./local/revisions";
 export { setAsideAfter, type SetAsideEdit } from "./local/setaside";
+export { stable } from "./local/stable";
 export { setAnswer, setTick, sheetUse, useSheet } from "./local/sheets";
+export { takeIn } from "./local/takein";
 export { sync } from "./sync/sync";
 export { takeUpdate } from "./update";
 

@@ -298,7 +298,6 @@ export const textCase = {
     who: "Who is editing?",
     whoWhy: "A change carries the name of the person who made it.",
     choosePerson: "Choose the person",
-    notOwner: (owner: string) => `This is the card of ${owner}, who will see your change and the reason for it.`,
     moved: (rev: number) => `The card has changed since you began (now revision ${rev}). Your change is joined with it when you keep it; where both changed the same thing, it becomes an open question for the owner.`,
     notStated: "not stated",
     sections: {

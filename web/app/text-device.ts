@@ -28,6 +28,20 @@ export const textDevice = {
   revisionOffline: (rev: number) => `Revision ${rev} has not been read on this device. Connect to the server to read it.`,
   revisionRefused: (rev: number) => `The server did not give revision ${rev}.`,
 
+  damaged: "Part of the server's data is damaged. This device shows nothing of it, or what it read before the damage. Tell whoever looks after the server.",
+
+  otherEpoch: "The server was restored from an older copy. This is sent once the device has read it again.",
+  offeredAgain: "The server was restored from an older copy and lost this. It is sent again.",
+
+  fileNotOurs: "Nothing was taken in: this is not a file of waiting edits, as the Waiting screen of another device saves it.",
+  fileEdit: (n: number, wrong: string) => `Nothing was taken in: edit ${n} of the file ${wrong}. Save it again on the other device.`,
+  fileNoEdit: "is no edit",
+  fileWrong: (field: string) => `has no right “${field}”`,
+  fileExtra: (field: string) => `has “${field}”, which no edit has`,
+  fileOtherEpoch:
+    "Nothing was taken in: the file is of another state of the server. Let this device read from the server first, or use a device that was here before the server was restored.",
+  fromFile: "Taken in from the file of another device",
+
   notReached: "The server was not reached.",
   busy: "The server was busy and asked to wait.",
   unavailable: "The server could not keep it and asked to send it again later.",

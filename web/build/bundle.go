@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"github.com/evanw/esbuild/pkg/api"
@@ -46,8 +47,33 @@ func common(web string) api.BuildOptions {
 	}
 }
 
-// bundlePage bundles the page: its script, its styles and the files they name.
+// bundlePage bundles the page: its scripts, its styles and the files they name.
+// Scripts are split: a screen that is imported when it is needed is a file of
+// its own, so that a card opens without reading the editors first. Styles are
+// one file, because the order of their rules must not hang on which screen came first.
 func bundlePage(web, coreWorker string) ([]output, error) {
+	scripts := pageOptions(web, coreWorker)
+	scripts.Splitting = true
+	scripts.ChunkNames = "assets/[name]-[hash]"
+	scripts.Loader[".css"] = api.LoaderEmpty
+	out, err := bundle(scripts)
+	if err != nil {
+		return nil, err
+	}
+	whole, err := bundle(pageOptions(web, coreWorker))
+	if err != nil {
+		return nil, err
+	}
+	for _, f := range whole {
+		known := slices.ContainsFunc(out, func(o output) bool { return o.path == f.path })
+		if !known && filepath.Ext(f.path) != ".js" {
+			out = append(out, f)
+		}
+	}
+	return out, nil
+}
+
+func pageOptions(web, coreWorker string) api.BuildOptions {
 	o := common(web)
 	o.EntryPoints = []string{"app/main.tsx"}
 	o.Format = api.FormatESModule
@@ -56,7 +82,7 @@ func bundlePage(web, coreWorker string) ([]output, error) {
 	o.PublicPath = "/"
 	o.Loader = map[string]api.Loader{".woff2": api.LoaderFile, ".svg": api.LoaderFile}
 	o.Define = map[string]string{"CORE_WORKER_URL": quote(coreWorker)}
-	return bundle(o)
+	return o
 }
 
 // bundleCoreWorker bundles the core's worker together with the glue of the toolchain that compiles the core: they only work as a pair.

@@ -112,27 +112,34 @@ func (s *site) addIndex(path string, page []output) error {
 	s.build = s.hash(template)
 	text := strings.NewReplacer(
 		"{{build}}", s.build,
-		"{{script}}", html.EscapeString(find(page, ".js")),
-		"{{style}}", html.EscapeString(find(page, ".css")),
-		"{{font}}", html.EscapeString(find(page, ".woff2")),
+		"{{script}}", html.EscapeString(find(page, "main-", ".js")),
+		"{{shared}}", html.EscapeString(find(page, "chunk-", ".js")),
+		"{{style}}", html.EscapeString(find(page, "main-", ".css")),
+		"{{font}}", html.EscapeString(find(page, "", ".woff2")),
 	).Replace(string(template))
 	if strings.Contains(text, "{{") {
 		return fmt.Errorf("%s has a placeholder that web/build does not know", path)
 	}
 	if strings.Contains(text, `=""`) {
-		return fmt.Errorf("the page lacks a script, a style or the font: see the imports of app/main.tsx")
+		return fmt.Errorf("the page lacks a script, a style or the font, or one of them became two: see the imports of app/main.tsx and app/views/desk.ts")
 	}
 	s.add("/", []byte(text), shell)
 	return nil
 }
 
-func find(page []output, extension string) string {
+// find is the address of the one file with such a name; "" where there is none, or more than one.
+func find(page []output, prefix, extension string) string {
+	found := ""
 	for _, f := range page {
-		if strings.HasSuffix(f.path, extension) {
-			return f.path
+		if !strings.HasPrefix(f.path, "/assets/"+prefix) || !strings.HasSuffix(f.path, extension) {
+			continue
 		}
+		if found != "" {
+			return ""
+		}
+		found = f.path
 	}
-	return ""
+	return found
 }
 
 // hash names the build: 32 hex digits over the names and contents of all files and the page's template.

@@ -190,6 +190,13 @@ func TestBigChangesAreNamedWithTheirFields(t *testing.T) {
 			t.Errorf("%s: %+v, want one change at %s", c.kind, got.Changes, c.path)
 		}
 	}
+	for vacuum, want := range map[string]int{"350": 0, "35": 1} {
+		begun := strings.Replace(card, `"350"`, `"`+vacuum+`"`, 1)
+		got := get[struct{ Changes []cards.LargeChange }](t, "big_changes", `{"kind":"card","from":{},"to":`+begun+`}`)
+		if len(got.Changes) != want {
+			t.Errorf("a card begun from nothing with %s mmHg: %+v, want %d", vacuum, got.Changes, want)
+		}
+	}
 	if a := ask(t, "big_changes", `{"kind":"unit","from":{"name":"A"},"to":{"name":"B"}}`); string(a.OK) != `{"changes":[]}` {
 		t.Errorf("a kind without numbers: %s, want an empty list", a.OK)
 	}

@@ -8,6 +8,8 @@ declare module "node:assert/strict" {
     deepEqual(got: unknown, want: unknown, message?: string): void;
     notEqual(got: unknown, want: unknown, message?: string): void;
     ok(value: unknown, message?: string): void;
+    fail(message?: string): never;
+    throws(act: () => unknown, expected: Function | ((error: unknown) => boolean), message?: string): void;
   };
   export default assert;
 }

@@ -8,7 +8,7 @@ function card(rev: number, body: unknown): Document {
 }
 
 function edit(n: number, parent: number, body: unknown, more: Partial<Layer> = {}): Layer {
-  return { n, id: `edit-${n}`, kind: "card", doc: "flip", parent, author: "anna", base: `body ${parent}`, body, ...more };
+  return { n, id: `edit-${n}`, kind: "card", doc: "flip", parent, author: "anna", base: `body ${parent}`, body, view: { of: body } as any, ...more };
 }
 
 const none: ReadonlyMap<string, Merged> = new Map();
@@ -74,6 +74,28 @@ test("nothing is merged that has no common start or is decided as a whole", () =
   const unit: Document = { ...card(4, "theirs"), kind: "unit", id: "unit" };
   const mine = edit(1, 3, "mine", { kind: "unit", doc: "unit" });
   assert.deepEqual(missingMerges(new Map([["unit/unit", unit]]), [mine], none), []);
+});
+
+test("an edit without a view gets one from the core, and keeps it", () => {
+  const mine = edit(1, 3, "mine", { view: undefined as any });
+  const docs = mirror(card(3, "body 3"));
+  const [want] = missingMerges(docs, [mine], none);
+  assert.deepEqual([want!.base, want!.head, want!.mine], [null, null, "mine"], "nothing is merged");
+  const made = new Map([[want!.key, { body: "mine", view: "made" as any, questions: [] }]]);
+  assert.equal(lay(docs, [mine], made).get("card/flip")!.view, "made");
+  assert.deepEqual(missingMerges(docs, [mine], made), [], "asked for once");
+  const unseen = edit(1, 2, "mine", { base: null, view: undefined as any });
+  assert.equal(missingMerges(docs, [unseen], none)[0]!.head, null, "where nobody knows what the author saw, only the view is wanted");
+});
+
+test("a merge belongs to one epoch: the same numbers of a restored server are merged anew", () => {
+  const layers = [edit(1, 3, "mine")];
+  const before = mirror({ ...card(4, "body 4"), epoch: "e" } as Document);
+  const after = mirror({ ...card(4, "another body 4"), epoch: "f" } as Document);
+  const [first] = missingMerges(before, layers, none);
+  const merged = new Map([[first!.key, { body: "both", questions: [] }]]);
+  assert.equal(lay(before, layers, merged).get("card/flip")!.epoch, "e");
+  assert.equal(missingMerges(after, layers, merged)[0]!.head, "another body 4");
 });
 
 test("an edit that stands in the document's history is not laid over again, though its receipt was lost", () => {

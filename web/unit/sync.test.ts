@@ -44,7 +44,7 @@ test("work of one kind is done in the order it was asked for, whatever fails", a
 
 test("the text of an edit is sent byte for byte", () => {
   const text = '{"id":"1", "body":{"note":"é → 0.50"}}';
-  assert.equal(envelope("d", [waits("1", "a", text)]), `{"protocol":1,"device":"d","edits":[${text}]}`);
+  assert.equal(envelope("d", "e", [waits("1", "a", text)]), `{"protocol":1,"epoch":"e","device":"d","edits":[${text}]}`);
 });
 
 test("a receipt repeated means what it meant the first time", () => {
@@ -70,6 +70,7 @@ test("only the server's own words count as an answer", () => {
     ["unavailable without a time", 503, null, { code: "unavailable", text: "…" }, "wait 5"],
     ["a time that is no number", 503, "Wed, 21 Oct 2026 07:28:00 GMT", { code: "unavailable", text: "…" }, "wait 5"],
     ["a time far too long", 503, "86400", { code: "unavailable", text: "…" }, "wait 300"],
+    ["a restored server", 409, null, { code: "other epoch", text: "…" }, "refused"],
     ["our own fault", 400, null, { code: "bad request", text: "…" }, "refused"],
     ["the server's mistake", 500, null, { code: "internal", text: "…" }, "refused"],
     ["another machine's mistake", 500, null, null, "lost"],
@@ -78,6 +79,12 @@ test("only the server's own words count as an answer", () => {
     const got = judge(status, retry, value);
     assert.equal(got.kind === "wait" ? `wait ${got.seconds}` : got.kind, want, why);
   }
+});
+
+test("an answer without a protocol is one only where it is what was asked for", () => {
+  const is = (found: { edit?: { id: string } } | null) => found?.edit?.id === "1";
+  assert.equal(judge(200, null, { edit: { id: "1" } }, is).kind, "answer");
+  for (const other of [null, {}, { edit: { id: "2" } }, { protocol: 1 }]) assert.equal(judge(200, null, other, is).kind, "lost");
 });
 
 test("the server is reached when the nonce comes back, not when something answers", () => {

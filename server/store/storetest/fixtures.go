@@ -63,6 +63,11 @@ func Title(title string) func(*cards.Card) {
 	return func(c *cards.Card) { c.Title = title }
 }
 
+// Owner gives the card to somebody.
+func Owner(person cards.PersonID) func(*cards.Card) {
+	return func(c *cards.Card) { c.Owner = person }
+}
+
 // Pupil gives the case its dilated pupil.
 func Pupil(mm string) func(*checklist.Case) {
 	return func(c *checklist.Case) { c.Facts["dilated-pupil"] = checklist.Value{mm} }

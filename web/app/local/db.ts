@@ -11,7 +11,7 @@ const name = "sideport";
 const openTimeout = 8_000;
 
 export type Store = StoreNames<Schema>;
-type Tx<S extends Store, M extends IDBTransactionMode> = IDBPTransaction<Schema, S[], M>;
+export type Tx<S extends Store, M extends IDBTransactionMode> = IDBPTransaction<Schema, S[], M>;
 
 let opening: Promise<IDBPDatabase<Schema>> | null = null;
 

@@ -1,12 +1,12 @@
 // Keeping an edit: checked by the core, stored in the outbox, only then
 // reported as kept.
 
-import type { Card, Case, LargeChange, Problem, Ranked, Sheet, View } from "../generated/types";
+import type { Card, Case, LargeChange, Problem, Question, Ranked, Sheet, View } from "../generated/types";
 import { CoreError, core } from "../core/core";
 import { me } from "../signals";
 import { doc, type Doc } from "../state";
 import { sendable } from "../sync/batch";
-import type { DocKind, Edit } from "../sync/protocol";
+import type { Decline, DocKind, Edit } from "../sync/protocol";
 import { soon } from "../sync/sync";
 import { textDevice } from "../text-device";
 import { askToPersist, deviceId } from "./device";
@@ -21,6 +21,9 @@ export interface Keep {
   body: unknown;
   reason: string;
   decides?: string[];
+  /** Proposals that the body answers, and those that are declined. */
+  takes?: string[];
+  declines?: Decline[];
   /**
    * The document as the editor opened it. Must be given by every screen that
    * stays open while somebody types: meanwhile the mirror may move on, and an
@@ -62,6 +65,11 @@ export async function diff(kind: DocKind, from: unknown, to: unknown): Promise<s
   return (await ask<{ changes: string[] | null }>("diff", { kind, from, to })).changes ?? [];
 }
 
+/** Three ways, as the server merges. Rejects with NotKept when the core is missing. */
+export async function merge<B>(kind: DocKind, base: B, head: B, mine: B): Promise<{ body: B; questions: Question[] }> {
+  return ask("merge", { kind, base, head, mine });
+}
+
 /** The changes of numbers so large that somebody must say they are meant. Rejects with NotKept when the core is missing. */
 export async function bigChanges(kind: DocKind, from: unknown, to: unknown): Promise<LargeChange[]> {
   return (await ask<{ changes: LargeChange[] }>("big_changes", { kind, from, to })).changes;
@@ -99,7 +107,7 @@ async function keepNow(e: Keep, author: string | null): Promise<void> {
   const changes = from ? await diff(e.kind, from.body, checked.body) : [textDevice.newDocument];
   const kept = await entry(e, author, from, checked, changes);
   if (!sendable(kept.text)) throw new NotKept(textDevice.tooLarge);
-  await written(addEdit(kept));
+  await written(addEdit(kept, from?.epoch));
   soon();
   void askToPersist();
 }
@@ -119,6 +127,8 @@ async function entry(e: Keep, author: string, from: Doc | undefined, checked: Ch
     reason: e.reason,
     body: checked.body,
     ...(decides?.length && { decides }),
+    ...(e.takes?.length && { takes: e.takes }),
+    ...(e.declines?.length && { declines: e.declines }),
   };
   return {
     id: edit.id, kind: e.kind, doc: e.doc, parent: edit.parent, author, made: edit.made, reason: e.reason,

@@ -1,12 +1,13 @@
 // The shape of the device's storage, and the ordered list of steps that lead
 // to it. A step is never changed once it was released: add another one below.
-// Must: no step ever deletes or empties "outbox" or "sheets".
+// Must: no step ever deletes or empties "outbox", "own", "lost" or "sheets".
 
 import type { DBSchema, IDBPDatabase, IDBPTransaction, StoreNames } from "idb";
 import type { View } from "../generated/types";
 import type { Answer, SheetUse } from "../state";
 import type { Document } from "../sync/protocol";
-import type { StoredEntry, StoredSent } from "./outbox";
+import type { Lost, Restore } from "./compare";
+import type { StoredEntry, StoredOwn, StoredSent } from "./outbox";
 
 export interface MirrorMeta {
   epoch: string;
@@ -15,7 +16,7 @@ export interface MirrorMeta {
 }
 
 export interface Schema extends DBSchema {
-  /** "mirror": MirrorMeta; "device", "me", "look", "demo": one value each. */
+  /** "mirror": MirrorMeta; "restores": Restore[]; "device", "me", "look", "demo": one value each. */
   meta: { key: string; value: unknown };
   docs: { key: string; value: Document & { key: string }; indexes: { seq: number } };
   outbox: { key: number; value: StoredEntry; indexes: { id: string } };
@@ -24,7 +25,14 @@ export interface Schema extends DBSchema {
   answers: { key: string; value: Answer };
   sheets: { key: string; value: SheetUse; indexes: { madeAt: string } };
   revisions: { key: string; value: { key: string; body: unknown; view?: View } };
+  /** The newest of this device's edits that have a receipt, for the day the server is restored from an older copy. */
+  own: { key: number; value: StoredOwn; indexes: { id: string } };
+  /** What a restored server has lost of others, as this device last read it. */
+  lost: { key: string; value: Lost };
 }
+
+/** The restores this device has met, oldest first. */
+export type Restores = readonly Restore[];
 
 export type Upgrade = IDBPTransaction<Schema, StoreNames<Schema>[], "versionchange">;
 
@@ -39,6 +47,14 @@ export const migrations: readonly Step[] = [
     db.createObjectStore("answers", { keyPath: "id" });
     db.createObjectStore("sheets", { keyPath: "caseId" }).createIndex("madeAt", "madeAt");
     db.createObjectStore("revisions", { keyPath: "key" });
+  },
+  function ownAndLost(db, tx) {
+    db.createObjectStore("own", { keyPath: "n" }).createIndex("id", "id", { unique: true });
+    db.createObjectStore("lost", { keyPath: "key" });
+    // Whatever is "sent" has its receipt, so it is among the own ones. Should a put fail, the whole step is undone.
+    void tx.objectStore("sent").getAll().then((all) => {
+      for (const { view: _, ...e } of all) void tx.objectStore("own").put({ ...e, taken: true });
+    });
   },
 ];
 

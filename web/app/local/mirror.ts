@@ -3,14 +3,15 @@
 
 import { batch } from "@preact/signals";
 import { asOf, mirror } from "../signals";
-import type { Document, Pulled } from "../sync/protocol";
+import type { Pulled } from "../sync/protocol";
 import { hint } from "./channel";
 import { read, write } from "./db";
 import { follows } from "./follows";
 import type { MirrorMeta } from "./migrations";
 import { readEdits } from "./outbox";
-import { docKey } from "./overlay";
+import { docKey, type Held } from "./overlay";
 import { queue } from "./queue";
+import { offerAgain, type Storing } from "./restored";
 
 let shown: MirrorMeta | null = null; // what the signals hold
 
@@ -38,8 +39,8 @@ async function readNow(): Promise<void> {
     return { meta, same, docs };
   });
   if (!found) return;
-  const next = new Map<string, Document>(found.same ? mirror.value : []);
-  for (const { key, ...doc } of found.docs) next.set(key, doc);
+  const next = new Map<string, Held>(found.same ? mirror.value : []);
+  for (const { key, ...doc } of found.docs) next.set(key, { ...doc, epoch: found.meta.epoch });
   shown = found.meta;
   batch(() => {
     asOf.value = found.meta.asOf;
@@ -49,29 +50,33 @@ async function readNow(): Promise<void> {
 
 /**
  * Stores what was read from the server in one transaction. after is where the
- * reading started, null for a snapshot. False when another tab got further
- * meanwhile: then nothing was stored, and the caller reads again.
+ * reading started, null for a snapshot. has says which of this device's edits
+ * a restored server has. False when nothing was stored, because another tab got
+ * further meanwhile or an edit was not asked for: the caller reads again.
  */
-export async function store(p: Pulled, after: number | null, at: string): Promise<boolean> {
-  const stored = await write(["meta", "docs", "sent", "outbox", "revisions"], async (tx) => {
+export async function store(p: Pulled, after: number | null, at: string, has: ReadonlyMap<string, boolean>): Promise<boolean> {
+  const stored = await write(["meta", "docs", "sent", "outbox", "revisions", "own", "lost"], async (tx) => {
     const meta = (await tx.objectStore("meta").get("mirror")) as MirrorMeta | undefined;
     if (!follows(meta, p, after)) return false;
-    if (after === null) await tx.objectStore("docs").clear();
-    // Another server may have given the same numbers to other revisions.
-    if (meta?.epoch !== p.epoch) await tx.objectStore("revisions").clear();
-    for (const doc of p.docs) await tx.objectStore("docs").put({ ...doc, key: docKey(doc.kind, doc.id) });
-    for (const { epoch, seq, ...entry } of await tx.objectStore("sent").getAll()) {
-      if (epoch === p.epoch && seq > p.seq) continue;
-      // The server that confirmed this edit was replaced before it was read back: send it again, which is always safe.
-      if (epoch !== p.epoch) await tx.objectStore("outbox").put(entry);
-      await tx.objectStore("sent").delete(entry.n!);
-    }
+    if (meta && meta.epoch !== p.epoch && !(await offerAgain(tx, meta, p, has, at))) return false;
+    await putDocs(tx, p, after === null, meta?.epoch !== p.epoch);
     const now: MirrorMeta = { epoch: p.epoch, seq: p.seq, asOf: at };
     await tx.objectStore("meta").put(now, "mirror");
     return true;
   });
   hint("docs");
+  hint("edits");
   await readMirror();
   await readEdits();
   return stored;
+}
+
+async function putDocs(tx: Storing, p: Pulled, whole: boolean, otherEpoch: boolean): Promise<void> {
+  if (whole) await tx.objectStore("docs").clear();
+  // Another server may have given the same numbers to other revisions.
+  if (otherEpoch) await tx.objectStore("revisions").clear();
+  for (const doc of p.docs) await tx.objectStore("docs").put({ ...doc, key: docKey(doc.kind, doc.id) });
+  for (const { n, epoch, seq } of await tx.objectStore("sent").getAll()) {
+    if (epoch !== p.epoch || seq <= p.seq) await tx.objectStore("sent").delete(n!);
+  }
 }

@@ -1,14 +1,20 @@
 // The edits of this device on their way to the server. An entry holds the
 // exact text that will be sent and is never rewritten; it leaves the outbox
-// only in the transaction that stores the server's receipt for its id.
-// Entries do not expire.
+// only in the transaction that stores the server's receipt for its id. Entries
+// do not expire. With its receipt an edit goes over to the device's own ones.
+// One thing alone gives an entry another text: a restore (compare.ts).
 
+import { batch } from "@preact/signals";
 import type { Problem, View } from "../generated/types";
-import { answers, outbox, sent } from "../signals";
+import { answers, epoch, lost, outbox, sent } from "../signals";
 import type { Answer } from "../state";
 import type { DocKind, Edit, Outcome, Receipt } from "../sync/protocol";
+import { aboutProposals } from "./beside";
 import { hint } from "./channel";
-import { read, write } from "./db";
+import { afterOf, carriedOver, inheriting } from "./compare";
+import { read, write, type Tx } from "./db";
+import { waitingFileOf } from "./file";
+import type { MirrorMeta, Restores } from "./migrations";
 import { needsAnswer, outcomeOf } from "./outcome";
 import type { Layer } from "./overlay";
 import { queue } from "./queue";
@@ -18,12 +24,12 @@ export interface StoredEntry {
   id: string;
   kind: DocKind;
   doc: string;
-  parent: number;
+  parent: number; // the revision that base was laid over
   author: string;
   made: string;
   reason: string;
   text: string; // the edit as JSON, byte for byte what is sent
-  base: unknown; // the body the author started from; null for a new document
+  base: unknown; // the body the edit counts from, as a rule what its author saw; null where there was none or nobody knows
   view?: View;
   changes: string[];
   tries: number;
@@ -36,11 +42,21 @@ export interface StoredSent extends StoredEntry {
   seq: number; // the mirror shows the edit from this seq on
 }
 
+/** An edit with its receipt. Its view is left out, the largest part of it: the core makes it again where it is wanted. */
+export interface StoredOwn extends Omit<StoredSent, "view"> {
+  /** It is part of the document; one that was set aside is not, and no proposal. */
+  taken: boolean;
+}
+
+// Enough for years of one device, and at most some 80 MB of its storage.
+const mostOwn = 2_000;
+
 export type Entry = StoredEntry & Layer;
 export type Sent = StoredSent & Layer;
 
 function withBody<E extends StoredEntry>(e: E, received: boolean): E & Layer {
-  return { ...e, n: e.n!, body: (JSON.parse(e.text) as Edit).body, received };
+  const edit = JSON.parse(e.text) as Edit;
+  return { ...e, n: e.n!, body: edit.body, received, ...aboutProposals(edit, e.base) };
 }
 
 const inTurn = queue();
@@ -51,23 +67,53 @@ export function readEdits(): Promise<void> {
 }
 
 async function readNow(): Promise<void> {
-  const found = await read(["outbox", "sent", "answers"], async (tx) => ({
+  const found = await read(["meta", "outbox", "sent", "answers", "lost"], async (tx) => ({
+    mirror: (await tx.objectStore("meta").get("mirror")) as MirrorMeta | undefined,
     outbox: await tx.objectStore("outbox").getAll(),
     sent: await tx.objectStore("sent").getAll(),
     answers: await tx.objectStore("answers").getAll(),
+    lost: await tx.objectStore("lost").getAll(),
   }));
-  outbox.value = found.outbox.map((e) => withBody(e, false));
-  sent.value = found.sent.map((e) => withBody(e, true));
-  answers.value = found.answers.sort((a, b) => (a.at < b.at ? -1 : 1));
+  batch(() => {
+    epoch.value = found.mirror?.epoch ?? null;
+    outbox.value = found.outbox.map((e) => withBody(e, false));
+    sent.value = found.sent.map((e) => withBody(e, true));
+    answers.value = found.answers.sort((a, b) => (a.at < b.at ? -1 : 1));
+    lost.value = found.lost.sort((a, b) => (a.at < b.at ? -1 : 1));
+  });
 }
 
-/** Puts an edit into the outbox. Resolves when it is on this device for good. */
-export async function addEdit(entry: StoredEntry): Promise<void> {
-  await write(["outbox"], async (tx) => {
-    const store = tx.objectStore("outbox");
-    if ((await store.index("id").getKey(entry.id)) === undefined) await store.add(entry);
+/** What waits, with the epoch its parents belong to: read in one transaction, because a restore changes both. */
+export function toSend(): Promise<{ epoch: string | null; waiting: StoredEntry[] }> {
+  return read(["meta", "outbox"], async (tx) => ({
+    epoch: ((await tx.objectStore("meta").get("mirror")) as MirrorMeta | undefined)?.epoch ?? null,
+    waiting: await tx.objectStore("outbox").getAll(),
+  }));
+}
+
+/**
+ * Puts an edit into the outbox. Resolves when it is on this device for good.
+ * from is the epoch of the document it was made from: the server may have been
+ * restored while somebody was typing.
+ */
+export async function addEdit(entry: StoredEntry, from?: string): Promise<void> {
+  await write(["meta", "outbox", "own"], async (tx) => {
+    if ((await tx.objectStore("outbox").index("id").getKey(entry.id)) !== undefined) return;
+    const mirror = (await tx.objectStore("meta").get("mirror")) as MirrorMeta | undefined;
+    const restores = ((await tx.objectStore("meta").get("restores")) as Restores | undefined) ?? [];
+    const now = asOfNow(entry, from, mirror?.epoch, restores);
+    const after = afterOf(now);
+    const earlier = after === undefined ? undefined : await tx.objectStore("own").index("id").get(after);
+    await tx.objectStore("outbox").add(earlier?.taken === false ? inheriting(now, earlier) : now);
   });
   await edited();
+}
+
+function asOfNow(entry: StoredEntry, from: string | undefined, epochNow: string | undefined, restores: Restores): StoredEntry {
+  const edit = JSON.parse(entry.text) as Edit;
+  const { parent, after } = carriedOver(edit, from, epochNow, restores);
+  if (parent === edit.parent && after === edit.after) return entry;
+  return { ...entry, parent, text: JSON.stringify({ ...edit, parent, ...(after !== undefined && { after }) }) };
 }
 
 /**
@@ -76,19 +122,37 @@ export async function addEdit(entry: StoredEntry): Promise<void> {
  * nothing: the edit waits on for one that does.
  */
 export async function settle(receipts: readonly Receipt[], epoch: string, at: string): Promise<void> {
-  await write(["outbox", "sent", "answers"], async (tx) => {
+  await write(["outbox", "sent", "answers", "own"], async (tx) => {
     for (const r of receipts) {
       const key = await tx.objectStore("outbox").index("id").getKey(r.id);
       if (key === undefined) continue; // another tab was quicker
-      const entry = (await tx.objectStore("outbox").get(key))!;
+      const { view, ...entry } = (await tx.objectStore("outbox").get(key))!;
       const outcome = outcomeOf(r);
       if (!outcome) continue;
-      if (needsAnswer(outcome)) await tx.objectStore("answers").put(answerFor(entry, r, outcome, at));
-      if (outcome !== "set aside") await tx.objectStore("sent").put({ ...entry, epoch, seq: r.seq });
+      if (needsAnswer(outcome, r.reason)) await tx.objectStore("answers").put(answerFor(entry, r, outcome, at));
+      const received = { ...entry, epoch, seq: r.seq };
+      const taken = r.rev > 0;
+      if (outcome !== "set aside") await tx.objectStore("sent").put({ ...received, ...(view && { view }) });
+      if (!taken) await passOn(tx, entry);
+      await tx.objectStore("own").put({ ...received, taken });
       await tx.objectStore("outbox").delete(key);
     }
+    await forgetOldest(tx);
   });
   await edited();
+}
+
+type Settling = Tx<"outbox" | "sent" | "answers" | "own", "readwrite">;
+
+async function passOn(tx: Settling, aside: StoredEntry): Promise<void> {
+  for (const later of await tx.objectStore("outbox").getAll()) if (afterOf(later) === aside.id) await tx.objectStore("outbox").put(inheriting(later, aside));
+  for (const later of await tx.objectStore("sent").getAll()) if (afterOf(later) === aside.id) await tx.objectStore("sent").put(inheriting(later, aside));
+}
+
+async function forgetOldest(tx: Settling): Promise<void> {
+  const own = tx.objectStore("own");
+  const tooMany = (await own.count()) - mostOwn;
+  if (tooMany > 0) for (const key of await own.getAllKeys(null, tooMany)) await own.delete(key);
 }
 
 function answerFor(e: StoredEntry, r: Receipt, outcome: Outcome, at: string): Answer {
@@ -109,9 +173,15 @@ export async function noteTry(ids: readonly string[], at: string, error: string)
   await edited();
 }
 
-/** The edits that wait, as JSON: each one byte for byte as it would be sent. */
+/** The edits that wait, as JSON: each one byte for byte as it would be sent. From the page's memory, so that it works where the storage no longer does. */
 export function waitingFile(): string {
-  return `{"edits":[\n${outbox.peek().map((e) => e.text).join(",\n")}\n]}\n`;
+  return waitingFileOf(epoch.peek(), outbox.peek());
+}
+
+/** Puts away what a restored server has lost of others, once a person has looked after it. */
+export async function dismissLost(key: string): Promise<void> {
+  await write(["lost"], (tx) => tx.objectStore("lost").delete(key));
+  await edited();
 }
 
 export async function dismissAnswer(id: string): Promise<void> {

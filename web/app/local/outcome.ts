@@ -2,7 +2,7 @@
 
 import type { Outcome, Receipt } from "../sync/protocol";
 
-const understood: readonly Outcome[] = ["applied", "merged", "question", "set aside"];
+const understood: readonly Outcome[] = ["applied", "merged", "question", "set aside", "proposal", "answered"];
 
 /** What a receipt means for the person, also when the answer of the first time was lost on the way; null where it says nothing known. */
 export function outcomeOf(r: Receipt): Outcome | null {
@@ -10,7 +10,7 @@ export function outcomeOf(r: Receipt): Outcome | null {
   return understood.includes(outcome) ? outcome : null;
 }
 
-/** Whether the person has to hear about it: it did not simply become the newest revision. */
-export function needsAnswer(outcome: Outcome): boolean {
-  return outcome === "merged" || outcome === "question" || outcome === "set aside";
+/** Whether the person has to hear about it: it did not simply become what was meant, or the server adds a reason. */
+export function needsAnswer(outcome: Outcome, reason = ""): boolean {
+  return reason !== "" || (outcome !== "applied" && outcome !== "answered");
 }

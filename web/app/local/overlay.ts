@@ -3,7 +3,14 @@
 
 import type { View } from "../generated/types";
 import type { Doc } from "../state";
-import type { DocKind, Document, OpenQuestion } from "../sync/protocol";
+import type { Decline, DocKind, Document, OpenQuestion } from "../sync/protocol";
+import { apart, proposalsOf } from "./beside";
+
+/** A document as this device holds it. */
+export interface Held extends Document {
+  /** The epoch its revisions belong to. */
+  epoch?: string;
+}
 
 /** One edit to lay over its document. */
 export interface Layer {
@@ -14,9 +21,17 @@ export interface Layer {
   parent: number;
   author: string;
   body: unknown;
-  base: unknown; // what the author saw; null for a new document
+  base: unknown; // what it counts from; null where there was no document or nobody knows
   view?: View;
   received?: boolean; // the server has it, the mirror does not show it yet
+  after?: string;
+  made?: string;
+  reason?: string;
+  changes?: string[];
+  decides?: string[];
+  takes?: string[];
+  declines?: Decline[];
+  answersOnly?: boolean; // it answers proposals and leaves the document as its author saw it
 }
 
 /** What the core made of the server's body and mine, by mergeKey. */
@@ -26,7 +41,7 @@ export interface Merged {
   questions: OpenQuestion[];
 }
 
-/** A merge the core has to do because the server's document moved past the revision the author saw. */
+/** A merge the core has to do because the server's document moved past the revision the author saw; without a head, only the view of mine is wanted. */
 export interface ToMerge {
   key: string;
   kind: DocKind;
@@ -44,22 +59,24 @@ export function docKey(kind: DocKind, id: string): string {
 
 /** Lays the edits over the mirror. Where a merge is needed and not done yet, the author's own body is shown. */
 export function lay(
-  mirror: ReadonlyMap<string, Document>,
+  mirror: ReadonlyMap<string, Held>,
   layers: readonly Layer[],
   merged: ReadonlyMap<string, Merged>,
 ): Map<string, Doc> {
   const docs = new Map<string, Doc>();
   for (const [key, d] of mirror) docs.set(key, { ...d, waiting: 0 });
   for (const [key, all] of byDocument(layers)) {
-    const own = unread(mirror.get(key), all);
-    if (own.length > 0) docs.set(key, layOne(mirror.get(key), own, merged));
+    const head = mirror.get(key);
+    const { laid, beside } = apart(head, unread(head, all));
+    const shown = laid.length > 0 ? layOne(head, laid, merged) : docs.get(key);
+    if (shown && laid.length + beside.length > 0) docs.set(key, { ...shown, proposals: proposalsOf(head, laid, beside) });
   }
   return docs;
 }
 
-function layOne(head: Document | undefined, own: Layer[], merged: ReadonlyMap<string, Merged>): Doc {
+function layOne(head: Held | undefined, own: Layer[], merged: ReadonlyMap<string, Merged>): Doc {
   const last = own[own.length - 1]!;
-  const join = head && movedPast(head, own) ? merged.get(mergeKey(head, own)) : undefined;
+  const join = (head && movedPast(head, own) ? merged.get(mergeKey(head, own)) : undefined) ?? (last.view ? undefined : merged.get(viewKey(last)));
   return {
     kind: last.kind,
     id: last.doc,
@@ -71,26 +88,29 @@ function layOne(head: Document | undefined, own: Layer[], merged: ReadonlyMap<st
     history: head?.history ?? [],
     waiting: own.filter((l) => !l.received).length,
     after: last.id,
+    ...(head?.epoch && { epoch: head.epoch }),
+    ...(head?.answered && { answered: head.answered }),
   };
 }
 
 /** The merges that lay would like to have and that are not in merged yet. */
 export function missingMerges(
-  mirror: ReadonlyMap<string, Document>,
+  mirror: ReadonlyMap<string, Held>,
   layers: readonly Layer[],
   merged: ReadonlyMap<string, Merged>,
 ): ToMerge[] {
   const list: ToMerge[] = [];
   for (const [docId, all] of byDocument(layers)) {
     const head = mirror.get(docId);
-    const own = unread(head, all);
+    const own = apart(head, unread(head, all)).laid;
     const last = own[own.length - 1];
-    if (!head || !last || !movedPast(head, own) || !mergesInParts(last) || own[0]!.base === null) continue;
-    const key = mergeKey(head, own);
-    if (merged.has(key)) continue;
-    list.push({ key, kind: last.kind, doc: docId, edit: last.id, author: last.author, base: own[0]!.base, head: head.body, mine: last.body });
+    if (!last) continue;
+    const of = { kind: last.kind, doc: docId, edit: last.id, author: last.author, mine: last.body };
+    const moved = head && movedPast(head, own) && mergesInParts(last) && own[0]!.base !== null;
+    if (moved) list.push({ ...of, key: mergeKey(head, own), base: own[0]!.base, head: head.body });
+    else if (last.kind === "card" && !last.view) list.push({ ...of, key: viewKey(last), base: null, head: null });
   }
-  return list;
+  return list.filter((m) => !merged.has(m.key));
 }
 
 // Other kinds are decided as a whole, and a document without a base was new on
@@ -104,17 +124,22 @@ function mergesInParts(own: Layer): boolean {
  * stands in the document's history, even where its receipt was lost. Laying that
  * one over again would set the author's own later change against it.
  */
-function unread(head: Document | undefined, own: Layer[]): Layer[] {
+function unread(head: Held | undefined, own: Layer[]): Layer[] {
   const shown = new Set(head?.history.map((r) => r.edit));
   return own.slice(own.reduce((from, l, i) => (shown.has(l.id) ? i + 1 : from), 0));
 }
 
-function movedPast(head: Document, own: Layer[]): boolean {
+function movedPast(head: Held, own: Layer[]): boolean {
   return head.rev > own[0]!.parent;
 }
 
-function mergeKey(head: Document, own: Layer[]): string {
-  return `${head.seq}/${own[0]!.id}/${own[own.length - 1]!.id}`;
+function mergeKey(head: Held, own: Layer[]): string {
+  return `${head.epoch ?? ""}/${head.seq}/${own[0]!.id}/${own[own.length - 1]!.id}`;
+}
+
+// An edit that came from a file, or back from the device's own ones, has no view with it.
+function viewKey(last: Layer): string {
+  return `view/${last.id}`;
 }
 
 function byDocument(layers: readonly Layer[]): Map<string, Layer[]> {

@@ -37,7 +37,7 @@ function size(text: string): number {
   return new TextEncoder().encode(text).length;
 }
 
-/** The request's body, with every edit byte for byte as it was kept. */
-export function envelope(device: string, batch: readonly Waits[]): string {
-  return `{"protocol":1,"device":${JSON.stringify(device)},"edits":[${batch.map((e) => e.text).join(",")}]}`;
+/** The request's body, with every edit byte for byte as it was kept. epoch says whose revisions their parents are. */
+export function envelope(device: string, epoch: string, batch: readonly Waits[]): string {
+  return `{"protocol":1,"epoch":${JSON.stringify(epoch)},"device":${JSON.stringify(device)},"edits":[${batch.map((e) => e.text).join(",")}]}`;
 }

@@ -32,6 +32,44 @@ export interface Revision {
   changes: string[];
 }
 
+/** An edit by somebody who is not the document's owner; it waits for the owner's answer. */
+export interface Proposal {
+  id: string;
+  by: string;
+  at: string;
+  made: string;
+  reason: string;
+  parent: number;
+  /** In words, against base. */
+  changes: string[];
+  decides?: string[];
+  /** What its author saw. */
+  base: any;
+  body: any;
+}
+
+/** A proposal that waits no more. */
+export interface ProposalAnswer {
+  proposal: string;
+  by: string;
+  made: string;
+  reason: string;
+  changes: string[];
+  fate: "accepted" | "changed" | "declined" | "replaced";
+  /** The answering edit, its author and reason, and the revision it made (0: none). */
+  edit: string;
+  answered_by: string;
+  why: string;
+  at: string;
+  rev: number;
+}
+
+/** An owner's no to a proposal. */
+export interface Decline {
+  proposal: string;
+  reason: string;
+}
+
 /** A document as the server sends it. */
 export interface Document {
   kind: DocKind;
@@ -42,6 +80,15 @@ export interface Document {
   view?: View;
   questions: OpenQuestion[];
   history: Revision[];
+  proposals?: Proposal[];
+  answered?: ProposalAnswer[];
+}
+
+/** A document whose record on the server is damaged: named, with the reason in words, and nothing of what it says. */
+export interface Damaged {
+  kind: DocKind | "";
+  id: string;
+  text: string;
 }
 
 /** GET /api/v1/snapshot and GET /api/v1/changes. */
@@ -53,6 +100,7 @@ export interface Pulled {
   core: string;
   now: string;
   docs: Document[];
+  damaged?: Damaged[];
 }
 
 export interface Edit {
@@ -67,9 +115,11 @@ export interface Edit {
   reason: string;
   body: unknown;
   decides?: string[];
+  takes?: string[];
+  declines?: Decline[];
 }
 
-export type Outcome = "applied" | "already applied" | "merged" | "question" | "set aside";
+export type Outcome = "applied" | "already applied" | "merged" | "question" | "set aside" | "proposal" | "answered";
 
 export interface Receipt {
   id: string;

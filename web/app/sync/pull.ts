@@ -2,25 +2,46 @@
 // the device stands at, or everything when the server is another one.
 
 import { place, store } from "../local/mirror";
-import type { Pulled } from "./protocol";
+import { toAsk } from "../local/restored";
+import { damaged } from "../signals";
+import type { Edit, Pulled } from "./protocol";
 import { request, type Reply } from "./request";
 
 export type PullResult = "read" | "not reached";
 
 export async function pull(): Promise<PullResult> {
-  // Twice at most: when another tab stored more meanwhile, once more from there.
-  for (let round = 0; round < 2; round++) {
+  // Again when another tab stored more meanwhile, or an edit was kept while a restored server was asked for the others.
+  for (let round = 0; round < 3; round++) {
     const { reply, after } = await fetchNew();
     if (reply.kind !== "answer") return "not reached";
-    if (await store(reply.value, after, new Date().toISOString())) break;
+    damaged.value = reply.value.damaged ?? [];
+    const has = await whatItHas(reply.value);
+    if (!has) return "not reached";
+    if (await store(reply.value, after, new Date().toISOString(), has)) break;
   }
   return "read";
+}
+
+/** Which of this device's edits a restored server has, beside those its snapshot shows; null where that cannot be known now. */
+async function whatItHas(p: Pulled): Promise<ReadonlyMap<string, boolean> | null> {
+  const has = new Map<string, boolean>();
+  const ids = await toAsk(p);
+  if (!ids) return has;
+  // What is missing from it would pass for lost. Such a server takes no edits either.
+  if (p.damaged?.length) return null;
+  for (const id of ids) {
+    const reply = await request<{ edit: Edit }>(`/api/v1/edits/${id}`, {}, (found) => found?.edit?.id === id);
+    if (reply.kind === "answer") has.set(id, true);
+    else if (reply.kind === "refused" && reply.refusal.code === "not found") has.set(id, false);
+    else return null;
+  }
+  return has;
 }
 
 async function fetchNew(): Promise<{ reply: Reply<Pulled>; after: number | null }> {
   const here = await place();
   if (!here) return snapshot();
-  const reply = await request<Pulled>(`/api/v1/changes?after=${here.seq}`);
+  const reply = await request<Pulled>(`/api/v1/changes?after=${here.seq}`, {}, isPulled);
   const otherServer = reply.kind === "answer" && reply.value.epoch !== here.epoch;
   // "bad request" is the answer to a place beyond the log, after a restore.
   if (otherServer || reply.kind === "refused") return snapshot();
@@ -28,5 +49,10 @@ async function fetchNew(): Promise<{ reply: Reply<Pulled>; after: number | null 
 }
 
 async function snapshot(): Promise<{ reply: Reply<Pulled>; after: null }> {
-  return { reply: await request<Pulled>("/api/v1/snapshot"), after: null };
+  return { reply: await request<Pulled>("/api/v1/snapshot", {}, isPulled), after: null };
+}
+
+// Another machine's answer would pass for a server that has lost everything.
+function isPulled(p: Partial<Pulled> | null): boolean {
+  return p?.protocol === 1 && /^[0-9a-f]{32}$/.test(p.epoch ?? "") && Array.isArray(p.docs);
 }

@@ -1,10 +1,10 @@
 // Sends what waits, in the order it was made, until nothing waits or the
 // server does not take it. Sending twice is safe, so tabs need no agreement;
-// the lock only saves the effort.
+// the lock only saves the effort. A server of another epoch than the mirror's
+// takes nothing: what waits is compared with what it holds first.
 
 import { deviceId } from "../local/device";
-import { noteTry, settle } from "../local/outbox";
-import { outbox } from "../signals";
+import { noteTry, settle, toSend } from "../local/outbox";
 import { textDevice } from "../text-device";
 import { envelope, nextBatch } from "./batch";
 import { exclusively } from "./leader";
@@ -24,20 +24,22 @@ async function sendAll(): Promise<PushResult> {
   const held = new Set<string>();
   let alone = false;
   for (;;) {
-    const batch = nextBatch(outbox.peek(), held, alone);
-    if (batch.length === 0) return { waitSeconds: 0 };
+    const { epoch, waiting } = await toSend();
+    const batch = nextBatch(waiting, held, alone);
+    if (epoch === null || batch.length === 0) return { waitSeconds: 0 };
     const ids = batch.map((e) => e.id);
     const at = new Date().toISOString();
     const reply = await request<Pushed>("/api/v1/edits", {
       method: "POST",
       headers: { "Content-Type": "application/json", "Sideport-Request": "1" },
-      body: envelope(device, batch),
+      body: envelope(device, epoch, batch),
     });
     switch (reply.kind) {
       case "answer":
         await settle(reply.value.receipts, reply.value.epoch, at);
+        if (reply.value.epoch !== epoch) return { waitSeconds: 0 };
         // Every edit is promised a receipt. One without stays, and is not asked for again in this round.
-        for (const e of outbox.peek()) if (ids.includes(e.id)) held.add(`${e.kind}/${e.doc}`);
+        for (const e of (await toSend()).waiting) if (ids.includes(e.id)) held.add(`${e.kind}/${e.doc}`);
         break;
       case "wait":
         await noteTry(ids, at, reply.text);
@@ -46,6 +48,10 @@ async function sendAll(): Promise<PushResult> {
         await noteTry(ids, at, textDevice.notReached);
         return { waitSeconds: 0 };
       case "refused":
+        if (reply.refusal.code === "other epoch") {
+          await noteTry(ids, at, textDevice.otherEpoch);
+          return { waitSeconds: 0 };
+        }
         if (batch.length === 1) {
           await noteTry(ids, at, reply.refusal.text);
           held.add(`${batch[0]!.kind}/${batch[0]!.doc}`);

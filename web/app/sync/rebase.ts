@@ -30,6 +30,7 @@ async function mergeAll(missing: ToMerge[]): Promise<void> {
 
 async function foresee(m: ToMerge): Promise<Merged> {
   try {
+    if (m.head === null) return { body: m.mine, view: (await check(m.kind, m.mine)).view, questions: [] };
     const { body, questions } = await core.call<{ body: unknown; questions: OpenQuestion[] }>("merge", {
       kind: m.kind, base: m.base, head: m.head, mine: m.mine,
     });

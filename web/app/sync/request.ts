@@ -10,7 +10,7 @@ export type Reply<T> =
 
 const limit = 30_000;
 
-export async function request<T extends { protocol: number }>(path: string, init: RequestInit = {}): Promise<Reply<T>> {
+export async function request<T>(path: string, init: RequestInit = {}, is: Is<T> = speaks): Promise<Reply<T>> {
   let response: Response;
   let value: unknown;
   try {
@@ -19,15 +19,17 @@ export async function request<T extends { protocol: number }>(path: string, init
   } catch {
     return { kind: "lost" };
   }
-  return judge<T>(response.status, response.headers.get("Retry-After"), value);
+  return judge<T>(response.status, response.headers.get("Retry-After"), value, is);
 }
 
-/** What an answer means. Only an answer that speaks the protocol counts as one: another machine may answer 200 to everything. */
-export function judge<T extends { protocol: number }>(status: number, retryAfter: string | null, value: unknown): Reply<T> {
-  if (status === 200) {
-    const answer = value as T | null;
-    return answer?.protocol === 1 ? { kind: "answer", value: answer } : { kind: "lost" };
-  }
+/** Whether a value is the answer that was asked for: another machine may answer 200 to everything. */
+type Is<T> = (value: Partial<T> | null) => boolean;
+
+const speaks: Is<any> = (value) => value?.protocol === 1;
+
+/** What an answer means. */
+export function judge<T>(status: number, retryAfter: string | null, value: unknown, is: Is<T> = speaks): Reply<T> {
+  if (status === 200) return is(value as Partial<T> | null) ? { kind: "answer", value: value as T } : { kind: "lost" };
   const refusal = value as Refusal | null;
   if (typeof refusal?.code !== "string" || typeof refusal.text !== "string") return { kind: "lost" };
   if (status === 429 || status === 503) return { kind: "wait", seconds: pause(retryAfter), text: refusal.text };

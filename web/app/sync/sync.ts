@@ -50,12 +50,19 @@ async function round(): Promise<void> {
     return;
   }
   await met(health);
+  // A server that was restored may lack what this device has: nothing is sent before it was read and compared.
+  if ((await place())?.epoch !== health.epoch && (await pull()) !== "read") {
+    server.value = "not reached";
+    return;
+  }
   if (outbox.peek().length > 0) {
     const { waitSeconds } = await push();
     quietUntil = performance.now() + waitSeconds * 1000;
   }
   // Also when sending failed: what others changed is worth knowing while the own edits wait.
   server.value = (await pull()) === "read" ? "reached" : "not reached";
+  // Restored between the question and the sending: what it lacks waits now.
+  if ((await place())?.epoch !== health.epoch) again = true;
 }
 
 async function met(health: Health): Promise<void> {

@@ -3,6 +3,7 @@ import { Button, Caution, dayShort, daysSince, EmptyState, Note, Screen, Time } 
 import { route } from "../router";
 import { doc, type Doc } from "../state";
 import { text } from "../text";
+import { textProposals } from "../text-proposals";
 import "./card.css";
 import { CardBody } from "./cardbody";
 import { CardMarks } from "./cards";
@@ -58,6 +59,7 @@ function CardHead({ of }: { of: Doc<Card> }) {
       <div class="row">
         <Button icon="edit" href={`/cards/${of.id}/edit`}>{text.edit}</Button>
         <Button icon="history" href={`/cards/${of.id}/history`}>{text.history}</Button>
+        {(of.proposals?.length ?? 0) + (of.answered?.length ?? 0) > 0 && <Button icon="person" href={`/proposals?card=${of.id}`}>{textProposals.title}</Button>}
       </div>
       {reviewState(of.body) === "over" && of.body.review && <Caution>{text.reviewPassed(nameOf(of.body.owner))}</Caution>}
     </div>

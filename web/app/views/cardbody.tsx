@@ -6,6 +6,7 @@ import { text } from "../text";
 import { FitLines, Ifs, Variants } from "./cardifs";
 import { CardSetup, Drugs } from "./cardsetup";
 import { CardLimits, Steps } from "./cardlimits";
+import { CardDrawing } from "./drawn";
 import { Questions, questionsAt } from "./question";
 
 const nothing: View = {};
@@ -44,7 +45,7 @@ function sectionsOf(of: Doc<Card>, view: View): CardSection[] {
   return [
     { id: "setup", title: text.setup, shown: true, inside: <CardSetup of={of} /> },
     { id: "limits", title: text.limits, shown: true, inside: <CardLimits of={of} view={view} /> },
-    { id: "steps", title: text.steps, shown: has(view.steps, "steps"), inside: <Steps of={of} view={view} /> },
+    { id: "steps", title: text.steps, shown: has(view.steps, "steps"), inside: <><CardDrawing of={of} /><Steps of={of} view={view} /></> },
     { id: "if", title: text.ifThen, shown: has(view.triggers, "triggers"), inside: <Ifs of={of} view={view} /> },
     { id: "drugs", title: text.drugs, shown: has(view.drugs, "drugs"), inside: <Drugs of={of} view={view} /> },
     { id: "variants", title: text.variants, shown: has(view.variants, "variants"), inside: <Variants of={of} view={view} /> },

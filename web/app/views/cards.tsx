@@ -3,9 +3,11 @@ import type { Card } from "../generated/types";
 import { Button, dayShort, EmptyState, Icon, Link, Screen, Tag, TextField, Time } from "../parts";
 import { docsOf, me, type Doc } from "../state";
 import { text } from "../text";
+import { textProposals } from "../text-proposals";
 import "./cards.css";
 import { reviewState, techniqueOf } from "./cardwords";
 import { nameOf } from "./people";
+import { ProposalNotice } from "./proposalnotice";
 
 // The search survives a look at a card and the way back.
 let lastSearch = "";
@@ -26,6 +28,7 @@ export function Cards() {
   }
   return (
     <Screen title={text.cardsTitle} wide>
+      <ProposalNotice />
       <div class="cards-search" role="search">
         {newCard}
         <TextField label={text.cardSearch} hint={text.cardSearchHint} type="search" value={search} onChange={change} />
@@ -84,11 +87,13 @@ export function CardMarks({ of }: { of: Doc<Card> }) {
   const review = reviewState(of.body);
   const due = of.body.review ? dayShort(of.body.review) : "";
   const questions = of.questions.length;
-  if (questions === 0 && of.waiting === 0 && review !== "over" && review !== "soon") return null;
+  const proposals = of.proposals?.length ?? 0;
+  if (questions === 0 && proposals === 0 && of.waiting === 0 && review !== "over" && review !== "soon") return null;
   return (
     <span class="row">
       {questions > 0 && <Tag kind="stop" icon="question">{text.openQuestions(questions)}</Tag>}
       {of.waiting > 0 && <Tag kind="accent" icon="waiting">{text.editsWaiting(of.waiting)}</Tag>}
+      {proposals > 0 && <Tag icon="person">{textProposals.waits(proposals)}</Tag>}
       {review === "over" && <Tag kind="caution">{text.reviewOver(due)}</Tag>}
       {review === "soon" && <Tag icon="history">{text.reviewSoon(due)}</Tag>}
     </span>

@@ -1,3 +1,6 @@
+import { useState } from "preact/hooks";
+import { mirrorPlace } from "../drawing/layout";
+import { ShownAs, TrolleyDrawing } from "../drawing/trolley";
 import type { Card, Item, State, View } from "../generated/types";
 import { choices } from "../generated/vocabulary";
 import { Caution, Note, Tag } from "../parts";
@@ -7,6 +10,8 @@ import { Questions, questionsAt } from "./question";
 
 /** What to lay out: first what is opened, then what waits in the room, each by its place. */
 export function CardSetup({ of }: { of: Doc<Card> }) {
+  const [drawing, setDrawing] = useState(false);
+  const [mirrored, setMirrored] = useState(false);
   const open = questionsAt(of, "items");
   const asked = new Set(open.map((q) => q.unit));
   const items = (of.body.items ?? []).filter((i) => !asked.has(`items/${i.key}`));
@@ -14,22 +19,34 @@ export function CardSetup({ of }: { of: Doc<Card> }) {
   return (
     <>
       <Questions of={of} list={open} />
-      <ItemGroup title={text.openHead} items={ofState(items, "open")} />
-      <ItemGroup title={text.readyHead} items={ofState(items, "have ready")} />
+      <ShownAs drawing={drawing} onDrawing={setDrawing} mirrored={mirrored} onMirrored={setMirrored} hand={handOf(of)} />
+      {drawing
+        ? <TrolleyDrawing things={items} mirrored={mirrored} />
+        : (
+          <>
+            <ItemGroup title={text.openHead} items={ofState(items, "open")} mirrored={mirrored} />
+            <ItemGroup title={text.readyHead} items={ofState(items, "have ready")} mirrored={mirrored} />
+          </>
+        )}
     </>
   );
+}
+
+/** The hand the places were written for; unknown while somebody must still decide about the surgeon's basics. */
+function handOf(of: Doc<Card>) {
+  return questionsAt(of, "basics").length > 0 ? undefined : of.body.basics.handedness;
 }
 
 function ofState(items: readonly Item[], state: State): Item[] {
   return items.filter((i) => i.state === state);
 }
 
-function ItemGroup({ title, items }: { title: string; items: readonly Item[] }) {
+function ItemGroup({ title, items, mirrored }: { title: string; items: readonly Item[]; mirrored: boolean }) {
   if (items.length === 0) return null;
   return (
     <div class="items">
       <h3>{title}</h3>
-      {byPlace(items).map(([place, list]) => (
+      {byPlace(items, mirrored).map(([place, list]) => (
         <div key={place} class="items-place">
           <h4>{place || text.noPlace}</h4>
           <ul role="list">{list.map((i) => <ItemLine key={i.key} item={i} />)}</ul>
@@ -39,9 +56,9 @@ function ItemGroup({ title, items }: { title: string; items: readonly Item[] }) 
   );
 }
 
-function byPlace(items: readonly Item[]): [string, Item[]][] {
+function byPlace(items: readonly Item[], mirrored: boolean): [string, Item[]][] {
   const places: string[] = [...choices.place, ""];
-  const groups = places.map((p): [string, Item[]] => [p, items.filter((i) => (i.place ?? "") === p)]);
+  const groups = places.map((p): [string, Item[]] => [p, items.filter((i) => ((mirrored ? mirrorPlace(i.place) : i.place) ?? "") === p)]);
   return groups.filter(([, list]) => list.length > 0);
 }
 

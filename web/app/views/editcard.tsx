@@ -1,10 +1,11 @@
 import type { ComponentType } from "preact";
 import { useState } from "preact/hooks";
 import type { Card } from "../generated/types";
-import { Button, EmptyState, Icon, Note, Screen, toast, TwoValues } from "../parts";
+import { Button, EmptyState, Icon, Note, Screen, Stop, toast, TwoValues } from "../parts";
 import { go, route } from "../router";
-import { doc, keep, me, type Doc, type OpenQuestion, type Problem } from "../state";
+import { doc, keep, me, type Doc, type OpenQuestion, type Problem, type ShownProposal } from "../state";
 import { textCase } from "../text-case";
+import { textProposals } from "../text-proposals";
 import { DraftNote } from "./case";
 import { BasicsPart, HeaderPart, MachinePart, NotesPart } from "./edit/basics";
 import { BigChanges, useBigChanges } from "./edit/big";
@@ -23,6 +24,8 @@ import "./editcard.css";
 import { sideText } from "./names";
 import { stable } from "./newer";
 import { nameOf } from "./people";
+import { Working } from "./proposalanswer";
+import { useJoined, type Joined } from "./proposaljoin";
 
 const words = textCase.edit;
 
@@ -55,6 +58,8 @@ export function EditCard() {
       </Screen>
     );
   }
+  const proposal = route.value.query.get("proposal");
+  if (proposal) return <ProposalEditor key={`${id} ${me.value} ${proposal}`} of={of} id={proposal} />;
   return <OldEditor key={`${id} ${me.value}`} of={of} />;
 }
 
@@ -72,6 +77,41 @@ function OldEditor({ of }: { of: Doc<Card> }) {
   return <Editor draft={draft} />;
 }
 
+/** A proposal in the editor: the owner writes the card with it, its author writes it anew. */
+function ProposalEditor({ of, id }: { of: Doc<Card>; id: string }) {
+  const p = of.proposals?.find((x) => x.id === id);
+  const owner = of.body.owner === me.value;
+  if (p && owner) return <AnsweringEditor of={of} p={p} />;
+  if (p && p.by === me.value) return <OwnProposalEditor of={of} p={p} />;
+  return (
+    <Screen title={words.title} back={{ href: `/proposals?card=${of.id}`, label: textProposals.title }}>
+      <EmptyState title={textProposals.gone} action={<Button href={`/proposals?card=${of.id}`}>{textProposals.title}</Button>} />
+    </Screen>
+  );
+}
+
+function AnsweringEditor({ of, p }: { of: Doc<Card>; p: ShownProposal }) {
+  const joined = useJoined(of, p);
+  if (!joined) return <Screen title={of.body.title}><Working /></Screen>;
+  return <JoinedEditor of={of} p={p} joined={joined} />;
+}
+
+function JoinedEditor({ of, p, joined }: { of: Doc<Card>; p: ShownProposal; joined: Joined }) {
+  // Both sides of what the merge asks are shown; the body holds the card's until something else is written.
+  const asked = joined.questions.map((q) => ({ ...q, id: `${p.id}/${q.unit}`, edit: p.id, at: "", head_by: of.body.owner, mine_by: p.by, foreseen: true }));
+  const draft = useDraft<CardDraft>(cardDraftKey(of.id, p.id), () => ({
+    card: joined.body, base: of.body, from: { ...opened(of), questions: [...of.questions, ...asked] }, copiedFrom: null, settles: [], takes: [p.id],
+  }));
+  return <Editor draft={draft} note={textProposals.answering(nameOf(p.by))} />;
+}
+
+function OwnProposalEditor({ of, p }: { of: Doc<Card>; p: ShownProposal }) {
+  const draft = useDraft<CardDraft>(cardDraftKey(of.id, p.id), () => ({
+    card: p.body, base: p.base, from: { ...opened(of), rev: p.parent, body: p.base, questions: [], after: p.id }, copiedFrom: null, settles: p.decides ?? [],
+  }));
+  return <Editor draft={draft} note={textProposals.changingOwn} still />;
+}
+
 function NewEditor() {
   const draft = useDraft<CardDraft | null>(cardDraftKey("new"), () => null);
   const { value } = draft;
@@ -79,8 +119,16 @@ function NewEditor() {
   return <Editor draft={{ ...draft, value, set: (next) => draft.set((old) => next(old ?? value)) }} />;
 }
 
-function Editor({ draft }: { draft: Draft<CardDraft> }) {
-  const { card, base, from, copiedFrom, settles } = draft.value;
+interface EditorProps {
+  draft: Draft<CardDraft>;
+  /** What this is about, when it is more than changing the card. */
+  note?: string;
+  /** It goes on from what it was made from, whatever the card is now. */
+  still?: boolean;
+}
+
+function Editor({ draft, note, still }: EditorProps) {
+  const { card, base, from, copiedFrom, settles, takes } = draft.value;
   const tidy = tidied(card);
   const { problems, view } = useCheck("card", tidy);
   const big = useBigChanges("card", base, tidy) ?? [];
@@ -88,21 +136,26 @@ function Editor({ draft }: { draft: Draft<CardDraft> }) {
   const [keeping, setKeeping] = useState(false);
   const set = (change: Partial<Card>) => draft.set((d) => ({ ...d, card: { ...d.card, ...change } }));
   const now = from ? doc<Card>("card", card.id) : undefined;
-  const moved = now && from && (now.rev !== from.rev || now.after !== from.after);
+  const owner = now?.body.owner ?? from?.body.owner;
+  const proposes = owner !== undefined && owner !== me.value;
+  const notOwn = from === null && card.owner !== me.value;
+  const moved = !still && now && from && (now.rev !== from.rev || now.after !== from.after);
   const save = async (reason: string) => {
-    await keep({ kind: "card", doc: card.id, body: tidy, reason, ...(from && { from }), ...(settles.length > 0 && { decides: settles }) });
+    await keep({ kind: "card", doc: card.id, body: tidy, reason, ...(from && { from }), ...(settles.length > 0 && { decides: settles }), ...(takes && { takes }) });
     draft.drop();
-    toast(textCase.kept);
+    toast(proposes ? textProposals.keptAsProposal(nameOf(owner)) : textCase.kept);
     go(`/cards/${card.id}`);
   };
-  const changed = from === null || settles.length > 0 || stable(tidy) !== stable(base);
+  const changed = from === null || settles.length > 0 || takes !== undefined || stable(tidy) !== stable(base);
   return (
     <Screen title={from ? card.title || words.title : words.titleNew} back={{ href: from ? `/cards/${card.id}` : "/cards", label: words.back }}
-      foot={<Button kind="primary" wide disabled={!changed} onClick={() => setKeeping(true)}>{changed ? words.look : words.nothing}</Button>}>
+      foot={<Button kind="primary" wide disabled={!changed || notOwn} onClick={() => setKeeping(true)}>{changed ? words.look : words.nothing}</Button>}>
       {draft.found && changed && <DraftNote draft={draft} />}
       {draft.unsafe && <Note>{textCase.draftUnsafe}</Note>}
       {copiedFrom && <Note>{words.copiedLead(copiedFrom)}</Note>}
-      {from && card.owner !== me.value && <Note>{words.notOwner(nameOf(card.owner))}</Note>}
+      {proposes && <Note>{textProposals.notYours(nameOf(owner))}</Note>}
+      {note && <Note>{note}</Note>}
+      {notOwn && <Stop>{textProposals.newInOwnName}</Stop>}
       {moved && <Note>{words.moved(now.rev)}</Note>}
       {from && from.questions.length > 0 && (
         <Questions list={from.questions} settles={settles} onChange={(s) => draft.set((d) => ({ ...d, settles: s }))} />
@@ -114,7 +167,8 @@ function Editor({ draft }: { draft: Draft<CardDraft> }) {
           </Section>
         ))}
       </div></BigChanges.Provider>
-      {keeping && <Keeping card={tidy} base={base} copiedFrom={copiedFrom} isNew={from === null} settling={settles.length > 0} problems={problems} onKeep={save} onClose={() => setKeeping(false)} />}
+      {keeping && <Keeping card={tidy} base={base} copiedFrom={copiedFrom} isNew={from === null} settling={settles.length > 0 || takes !== undefined}
+        note={proposes ? textProposals.notYours(nameOf(owner)) : undefined} problems={problems} onKeep={save} onClose={() => setKeeping(false)} />}
     </Screen>
   );
 }

@@ -4,6 +4,7 @@ import { Button, Caution, Screen, Tag, Time, toast } from "../parts";
 import { go, route } from "../router";
 import { diff, doc, keep, me, NotKept, revision, type Doc, type Revision } from "../state";
 import { text } from "../text";
+import { textProposals } from "../text-proposals";
 import { CardBody } from "./cardbody";
 import { NoCard } from "./card";
 import "./history.css";
@@ -42,13 +43,20 @@ export function RevisionCard({ of, entry: h, at }: { of: Doc; entry: Revision; a
       </div>
       <p><strong>{nameOf(h.by)}</strong>: {h.reason || text.noReason}</p>
       <ul class="revision-changes">
-        {h.changes.length === 0 && <li>{h.rev === 1 ? text.firstRevision : text.noChanges}</li>}
-        {h.changes.map((c) => <li key={c}>{unbroken(c)}</li>)}
+        {whatChanged(of, h).map((c) => <li key={c}>{unbroken(c)}</li>)}
       </ul>
       <p class="quiet">{text.onServer} <Time at={h.at} /> · {text.deviceClock} <Time at={h.made} /></p>
       {h.rev !== of.rev && <div><Button icon="eye" href={`${at}?revision=${h.rev}`}>{text.lookAt}</Button></div>}
     </article>
   );
+}
+
+/** What the revision changed and what it left open. An edit whose whole content became a question changed no value, and did not do nothing. */
+function whatChanged(of: Doc, h: Revision): string[] {
+  const asked = of.questions.filter((q) => q.edit === h.edit).map((q) => text.toQuestion(q.label));
+  if (h.changes.length + asked.length > 0) return [...h.changes, ...asked];
+  if (h.outcome === "question") return []; // decided since: the outcome stands beside the number
+  return [h.rev === 1 ? text.firstRevision : text.noChanges];
 }
 
 type Read = { body: Card; view?: View } | { error: string } | null;
@@ -113,9 +121,10 @@ export function BringBack<B>({ of, body, rev, to }: { of: Doc<B>; body: B; rev: 
     }
   };
   if (!me.value) return <Button href="/person">{text.decideWho}</Button>;
+  const owner = of.kind === "card" ? (of.body as Card).owner : undefined;
   return (
     <>
-      <p class="quiet">{text.bringBackWhy}</p>
+      <p class="quiet">{owner !== undefined && owner !== me.value ? textProposals.bringBack(nameOf(owner)) : text.bringBackWhy}</p>
       <Button icon="undo" busy={busy} onClick={() => void bring()}>{text.bringBack(rev)}</Button>
     </>
   );

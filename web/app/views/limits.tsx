@@ -4,6 +4,7 @@ import { Button, Caution, Note, Tag, useFoot, Value, Why } from "../parts";
 import { Because, WeightSign } from "../parts/because";
 import { type OpenQuestion, type SheetUse } from "../state";
 import { textCase } from "../text-case";
+import { PhaseDrawing } from "./drawn";
 import { unbroken } from "./names";
 import { cardQuestion, Unresolved } from "./unresolved";
 import "./limits.css";
@@ -85,6 +86,7 @@ function PhaseCard({ use, phase, heading, count }: { use: SheetUse; phase: Phase
           </ol>
         </div>
       )}
+      <PhaseDrawing key={phase.phase} use={use} phase={phase} />
     </section>
   );
 }

@@ -1,5 +1,7 @@
-import { doc, waiting, type Case, type DocKind, type SheetUse } from "../state";
+import { doc, waiting, stable, type Case, type DocKind, type SheetUse } from "../state";
 import { textCase } from "../text-case";
+
+export { stable };
 
 const words = textCase.sheet;
 
@@ -28,7 +30,9 @@ function newerDoc(kind: DocKind & ("card" | "rules"), id: string, revision: numb
   if (now.rev > revision) {
     return { text: nowText(now.rev), changes: now.history.filter((h) => h.rev > revision).flatMap((h) => h.changes) };
   }
-  const edits = waiting.value.filter((w) => w.kind === kind && w.doc === id && w.made > madeAt);
+  // What waits beside the document is no part of it: a proposal, or an answer to one.
+  const beside = new Set((now.proposals ?? []).map((p) => p.id));
+  const edits = waiting.value.filter((w) => w.kind === kind && w.doc === id && w.made > madeAt && w.changes.length > 0 && !beside.has(w.id));
   return edits.length > 0 ? { text: waitingText, changes: edits.flatMap((w) => w.changes) } : null;
 }
 
@@ -40,8 +44,3 @@ function newerCase(use: SheetUse): Newer["parts"][number] | null {
   return { text: words.caseNow, changes: [...new Set([...last, ...edits])] };
 }
 
-/** JSON with sorted names, so that only the content is compared. */
-export function stable(v: unknown): string {
-  return JSON.stringify(v, (_, x) =>
-    x && typeof x === "object" && !Array.isArray(x) ? Object.fromEntries(Object.entries(x).sort(([a], [b]) => (a < b ? -1 : 1))) : x);
-}

@@ -12,8 +12,13 @@ const nobody = "";
 /** Who is editing on this device. */
 export function PersonView() {
   const people = docsOf<Person>("person").map((d) => d.body).sort((a, b) => a.name.localeCompare(b.name, "en"));
+  const [refusal, setRefusal] = useState<Problem[]>([]);
   const choose = (id: string) => {
-    void setMe(id || null).then(() => toast(id ? text.personChosen(nameOf(id)) : text.personForget));
+    setRefusal([]);
+    setMe(id || null).then(
+      () => toast(id ? text.personChosen(nameOf(id)) : text.personForget),
+      () => setRefusal([problem(text.personNotChosen)]),
+    );
   };
   return (
     <Screen title={text.personTitle}>
@@ -21,6 +26,7 @@ export function PersonView() {
       <Note>{text.personNoSignIn}</Note>
       <Choice legend={text.personChoose} value={me.value ?? nobody} onChange={choose} notKnown={nobody} big even
         options={[...people.map(asOption), { value: nobody, label: text.personNone }]} />
+      <ProblemList problems={refusal} title={text.personSame} />
       {me.value && <div><Button kind="primary" onClick={back}>{text.personDone}</Button></div>}
       <AddPerson taken={people} />
     </Screen>
@@ -84,7 +90,11 @@ async function keepPerson(p: Person): Promise<void> {
 }
 
 function refused(e: unknown): Problem {
-  return { level: "error", code: "refused", path: "", text: e instanceof NotKept ? e.message : text.notKept };
+  return problem(e instanceof NotKept ? e.message : text.notKept);
+}
+
+function problem(words: string): Problem {
+  return { level: "error", code: "refused", path: "", text: words };
 }
 
 function complaint(name: string, taken: readonly Person[]): string | null {

@@ -1,8 +1,9 @@
 import { useState } from "preact/hooks";
-import type { Card, Case } from "../generated/types";
+import type { Card, Case, Question } from "../generated/types";
 import { Button, Icon, toast, timeInWords } from "../parts";
 import { keep, me, NotKept, type Doc, type OpenQuestion } from "../state";
 import { text } from "../text";
+import { textProposals } from "../text-proposals";
 import { caseWithSide } from "./caseside";
 import { withSide } from "./decide";
 import { unbroken } from "./names";
@@ -32,7 +33,7 @@ export function CaseQuestions({ of, onDecided }: CaseQuestionsProps) {
   return <>{of.questions.map((q) => <QuestionPart key={q.id} of={asked} q={q} />)}</>;
 }
 
-type Side = "head" | "mine";
+export type Side = "head" | "mine";
 
 /** The document a question is about, as far as deciding goes. */
 interface Asked {
@@ -72,6 +73,7 @@ function QuestionPart({ of, q }: { of: Asked; q: OpenQuestion }) {
       </div>
       {q.base_text && <p class="quiet">{text.bothFrom}: {unbroken(q.base_text)}</p>}
       <p>{q.foreseen ? text.questionForeseen : text.questionDo(nameOf(of.ask))}</p>
+      {!q.foreseen && me.value && of.kind === "card" && of.ask !== me.value && <p>{textProposals.ownerDecides(nameOf(of.ask))}</p>}
       {!q.foreseen && !me.value && <Button href="/person">{text.decideWho}</Button>}
     </section>
   );
@@ -85,27 +87,35 @@ interface SideProps {
   decide: (side: Side) => Promise<void>;
 }
 
-function sideText(q: OpenQuestion, side: Side): string {
+/** One side of a question, a line a value, with a mark where the other side says something else. */
+export function SideLines({ q, side }: { q: Question; side: Side }) {
+  const other = linesOf(q, side === "head" ? "mine" : "head");
+  return (
+    <ul role="list" class="question-text">
+      {linesOf(q, side).map((line) => {
+        const differs = !other.includes(line);
+        return <li key={line} class={differs ? "question-differs" : undefined}>{differs && <Icon name="forward" label={text.differs} />}{line}</li>;
+      })}
+    </ul>
+  );
+}
+
+function sideText(q: Question, side: Side): string {
   return (side === "head" ? q.head_text : q.mine_text) || text.removedThere;
 }
 
 /** One line a value, as the core lists them. */
-function linesOf(q: OpenQuestion, side: Side): string[] {
+function linesOf(q: Question, side: Side): string[] {
   return unbroken(sideText(q, side)).split("; ");
 }
 
 function SideOf({ of, q, side, busy, decide }: SideProps) {
   const by = side === "head" ? q.head_by : q.mine_by;
-  const open = !q.foreseen && me.value !== null;
+  const open = !q.foreseen && me.value !== null && (of.kind !== "card" || of.ask === me.value);
   return (
     <div class="question-side">
       <p class="quiet">{text.writtenBy(nameOf(by))}{side === "mine" && q.at && `, ${timeInWords(q.at)}`}</p>
-      <ul role="list" class="question-text">
-        {linesOf(q, side).map((line) => {
-          const differs = !linesOf(q, side === "head" ? "mine" : "head").includes(line);
-          return <li key={line} class={differs ? "question-differs" : undefined}>{differs && <Icon name="forward" label={text.differs} />}{line}</li>;
-        })}
-      </ul>
+      <SideLines q={q} side={side} />
       {open && (of.with(q, side)
         ? <Button busy={busy} onClick={() => void decide(side)}>{text.takeThis}</Button>
         : of.byHand && <Button href={of.byHand}>{text.decideByHand}</Button>)}

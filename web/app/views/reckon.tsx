@@ -1,6 +1,6 @@
 import { useEffect, useState } from "preact/hooks";
 import { core } from "../core/core";
-import type { Calculation, InputField, Problem, RuleBook, Working } from "../generated/types";
+import type { Calculation, InputField, Problem, RuleBook, Setting, Working } from "../generated/types";
 import { Button, Caution, Choice, dayShort, EmptyState, Icon, Link, NumberField, ProblemList, Screen, Tag, TextField, today } from "../parts";
 import { route } from "../router";
 import { doc, status } from "../state";
@@ -71,14 +71,16 @@ function Recipes({ list }: { list: readonly Recipe[] }) {
 }
 
 function One({ of }: { of: Calculation }) {
-  const [given, setGiven] = useState<Given>(() => start(of));
+  const settings = doc<RuleBook>("rules", "house")?.body.settings ?? [];
+  const [written, setGiven] = useState<Given>({});
+  const given = { ...start(of, settings), ...written }; // the settings may come after the screen
   const answer = useReckoned(of, given);
   return (
     <Screen title={of.label} back={{ href: "/reckon", label: words.groups }} wide>
       <div class="reckon-columns">
         <form class="stack" onSubmit={(e) => e.preventDefault()} aria-label={of.label}>
           <Fields list={of.fields} given={given} onChange={setGiven} problems={answer?.problems ?? []} path="" />
-          <div><Button kind="quiet" icon="undo" onClick={() => setGiven(start(of))}>{words.clear}</Button></div>
+          <div><Button kind="quiet" icon="undo" onClick={() => setGiven({})}>{words.clear}</Button></div>
         </form>
         <section class="reckon-result" aria-labelledby="reckon-result" aria-live="polite">
           <h2 id="reckon-result">{words.result}</h2>
@@ -93,9 +95,14 @@ function One({ of }: { of: Calculation }) {
   );
 }
 
-/** The day is known; everything else is given by hand. */
-function start(of: Calculation): Given {
-  return Object.fromEntries(of.fields.filter((f) => f.kind === "date" && f.id === "today").map((f) => [f.id, today()]));
+/** The day is known, and what the unit has set; everything else is given by hand. */
+function start(of: Calculation, settings: readonly Setting[]): Given {
+  const known = of.fields.map((f) => {
+    if (f.kind === "date" && f.id === "today") return [f.id, today()];
+    const set = settings.find((s) => s.id === f.setting && (s.unit ?? "") === (f.unit ?? ""));
+    return [f.id, set?.value ?? ""];
+  });
+  return Object.fromEntries(known.filter(([, value]) => value !== ""));
 }
 
 interface FieldsProps {

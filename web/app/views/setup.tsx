@@ -1,10 +1,13 @@
 import { useMemo, useState } from "preact/hooks";
+import { mirrorPlace } from "../drawing/layout";
+import { ShownAs, TrolleyDrawing, type Thing } from "../drawing/trolley";
 import type { Place, Special, State, Struck, Why as WhyLine } from "../generated/types";
 import { choices } from "../generated/vocabulary";
-import { announce, Button, Tag, Tick, Why } from "../parts";
+import { announce, Button, Caution, Tag, Tick, Why } from "../parts";
 import { Because, WeightSign } from "../parts/because";
 import { setTick, type OpenQuestion, type SheetUse } from "../state";
 import { textCase } from "../text-case";
+import { handsApart, writtenFor } from "./hands";
 import { unbroken } from "./names";
 import { cardQuestions, Unresolved } from "./unresolved";
 import "./setup.css";
@@ -27,7 +30,9 @@ interface Row {
 }
 
 export function Setup({ use }: { use: SheetUse }) {
-  const rows = useMemo(() => rowsOf(use), [use.sheet]);
+  const [mirrored, setMirrored] = useState(() => handsApart(use) !== undefined);
+  const [drawing, setDrawing] = useState(false);
+  const rows = useMemo(() => rowsOf(use, mirrored), [use.sheet, mirrored]);
   const [left, setLeft] = useState<ReadonlySet<string> | null>(null); // what was left when the filter was set: rows must not jump under the finger
   const [whys, setWhys] = useState(false);
   const [last, setLast] = useState<Row | null>(null);
@@ -61,8 +66,16 @@ export function Setup({ use }: { use: SheetUse }) {
       {!left && <Quietly use={use} />}
       {open.map((q) => <Unresolved key={q.id} stop question={q}>{`${q.label}. ${words.unresolved}`}</Unresolved>)}
       <Specials use={use} brief={left !== null} />
+      {handsApart(use) && <Caution>{handsApart(use)}</Caution>}
+      <ShownAs big drawing={drawing} onDrawing={setDrawing} mirrored={mirrored} onMirrored={setMirrored} hand={writtenFor(use)} />
       {done === wanted.length && wanted.length > 0 && <p class="setup-complete">{left ? words.nothingLeft : words.complete}</p>}
-      {grouped(shown).map(([name, list]) => (
+      {drawing && (
+        <>
+          {shown.map((r) => r.struck && <StruckRow key={r.id} row={r} struck={r.struck} />)}
+          <TrolleyDrawing mirrored={false} things={shown.filter((r) => !r.struck).map((r) => thingOf(r, use, asked))} />
+        </>
+      )}
+      {!drawing && grouped(shown).map(([name, list]) => (
         <section class="setup-group" key={name} aria-label={name}>
           <h2>{name}</h2>
           {list.some((r) => r.drug) && <p class="quiet">{words.drugs}</p>}
@@ -198,10 +211,16 @@ function StruckRow({ row, struck }: { row: Row; struck: Struck }) {
 
 const said = (texts: (string | undefined | false)[]) => texts.filter((t): t is string => Boolean(t));
 
-function rowsOf(use: SheetUse): Row[] {
+/** As it is drawn; its place is mirrored already where it has to be. */
+function thingOf(row: Row, use: SheetUse, asked: ReadonlySet<string>): Thing {
+  return { key: row.id, name: row.name, quantity: row.quantity, state: row.state, place: row.place, special: row.special, ticked: Boolean(use.ticks[row.id]), unresolved: asked.has(unitOf(row)) };
+}
+
+function rowsOf(use: SheetUse, mirrored: boolean): Row[] {
+  const seen = (place: Place | undefined) => (mirrored ? mirrorPlace(place) : place);
   const items = use.sheet.setup.map((l): Row => ({
-    id: l.key, name: l.name, quantity: l.quantity, state: l.state, place: l.place,
-    lines: said([said([trolley.has(l.place ?? "") && l.place, l.counted && words.counted]).join(" · "), l.note]).map(unbroken),
+    id: l.key, name: l.name, quantity: l.quantity, state: l.state, place: seen(l.place),
+    lines: said([said([trolley.has(l.place ?? "") && seen(l.place), l.counted && words.counted]).join(" · "), l.note]).map(unbroken),
     struck: l.struck, instead: l.instead, special: Boolean(l.special), drug: false, why: l.why,
   }));
   const drugs = (use.sheet.drugs ?? []).map((l): Row => ({

@@ -1,28 +1,16 @@
-import type { ComponentType, RefObject } from "preact";
+import type { RefObject } from "preact";
 import { useEffect, useRef } from "preact/hooks";
-import { AgeOfData, Button, Caution, EmptyState, heading, hoursSince, Icon, type IconName, Link, Mark, Screen, Stop, Toasts } from "../parts";
+import { AgeOfData, Button, Caution, heading, hoursSince, Icon, type IconName, Link, Mark, Stop, Toasts } from "../parts";
 import { route } from "../router";
 import { answers, docsOf, look, me, setLook, started, status, takeUpdate, type Unit } from "../state";
 import { text } from "../text";
+import { textDevice } from "../text-device";
 import { textUnit } from "../text-unit";
 import "../theme.css";
-import { About } from "./about";
-import { CardView } from "./card";
-import { Cards } from "./cards";
-import { CaseForm } from "./case";
-import { EditCard } from "./editcard";
-import { History } from "./history";
 import { nameOf } from "./people";
-import { PersonView } from "./person";
 import { PrintLine } from "./print";
-import { Reckon } from "./reckon";
-import { Risk } from "./risk";
-import { Rules } from "./rules";
-import { SetAside } from "./setaside";
-import { SheetView } from "./sheet";
+import { viewOf } from "./screens";
 import "./shell.css";
-import { Today } from "./today";
-import { Waiting } from "./waiting";
 
 /** Above this age the state line is no longer quiet. */
 const staleHours = 24;
@@ -57,26 +45,6 @@ export function App() {
 /** Screens with several faces stay as they are while somebody goes from one to the other. */
 function keyOf(path: string, [first]: readonly string[]): string {
   return first === "sheet" || first === "rules" ? first : path;
-}
-
-function viewOf(parts: readonly string[]): ComponentType {
-  const [first, id, face] = parts;
-  switch (first) {
-    case undefined: return Today;
-    case "cards":
-      if (!id) return Cards;
-      if (id === "new" || face === "edit") return EditCard;
-      return face === "history" ? History : CardView;
-    case "case": return CaseForm;
-    case "sheet": return SheetView;
-    case "waiting": return id === "set-aside" ? SetAside : Waiting;
-    case "person": return PersonView;
-    case "about": return About;
-    case "rules": return Rules;
-    case "reckon": return Reckon;
-    case "risk": return Risk;
-  }
-  return Lost;
 }
 
 /** While a case is worked on or something is written, nothing may change under the hands. */
@@ -182,7 +150,7 @@ function staleFor(): number {
 
 function loud(): boolean {
   const s = status.value;
-  return staleFor() > 0 || s.storage === "blocked" || s.core === "failed" || s.readonly;
+  return staleFor() > 0 || s.storage === "blocked" || s.core === "failed" || s.readonly || s.damaged.length > 0;
 }
 
 function Notices({ atWork }: { atWork: boolean }) {
@@ -196,6 +164,7 @@ function Notices({ atWork }: { atWork: boolean }) {
       {s.core === "failed" && <Caution>{text.coreFailed}</Caution>}
       {hours > 0 && <Caution>{text.stale(hours)}</Caution>}
       {s.readonly && <Caution>{text.readonly}</Caution>}
+      {s.damaged.length > 0 && <Caution>{[textDevice.damaged, ...s.damaged].join(" ")}</Caution>}
       {offer && (
         <div class="panel row-apart">
           <p>{text.updateReady}</p>
@@ -235,15 +204,5 @@ function MenuItem({ href, icon, current, count = 0, children }: MenuItemProps) {
       <span class="menu-word">{children}</span>
       {count > 0 && <span class="menu-count">{count}</span>}
     </Link>
-  );
-}
-
-function Lost() {
-  return (
-    <Screen title={text.lostTitle}>
-      <EmptyState title={text.lostTitle} action={<Button kind="primary" href="/">{text.backTo(text.todayTitle)}</Button>}>
-        <p>{text.lost}</p>
-      </EmptyState>
-    </Screen>
   );
 }

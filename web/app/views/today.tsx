@@ -7,6 +7,7 @@ import { factsInShort } from "./facts";
 import { cardName } from "./cardwords";
 import { newerThan } from "./newer";
 import { nameOf } from "./people";
+import { ProposalNotice } from "./proposalnotice";
 import { layoutKeys } from "./setup";
 import "./today.css";
 
@@ -18,6 +19,7 @@ export function Today() {
   const newCase = <Button kind="primary" icon="plus" href="/case/new">{text.newCase}</Button>;
   return (
     <Screen title={text.todayTitle}>
+      <ProposalNotice />
       {!day && <NoList action={newCase} />}
       {day && day !== today() && <Caution>{text.notToday(dayInWords(day))}</Caution>}
       {day && (

@@ -1,7 +1,8 @@
-import { useState } from "preact/hooks";
-import { AgeOfData, Button, Caution, EmptyState, Icon, Note, Screen, Stop, Tag, Time, toast, today } from "../parts";
-import { answers, dismissAnswer, doc, status, sync, waiting, waitingFile, type Answer, type DocKind, type Waiting as Edit } from "../state";
+import { useRef, useState } from "preact/hooks";
+import { AgeOfData, Button, Caution, EmptyState, Icon, Note, ProblemList, Screen, Stop, Tag, Time, toast, today } from "../parts";
+import { answers, dismissAnswer, dismissLost, doc, lost, NotKept, status, sync, takeIn, waiting, waitingFile, type Answer, type DocKind, type LostOfOthers, type Waiting as Edit } from "../state";
 import { text } from "../text";
+import { textProposals } from "../text-proposals";
 import { unbroken } from "./names";
 import { nameOf } from "./people";
 import "./waiting.css";
@@ -18,11 +19,19 @@ export function Waiting() {
           <ul role="list" class="stack">{answers.value.map((a) => <li key={a.id}><AnswerPart answer={a} /></li>)}</ul>
         </section>
       )}
+      {lost.value.length > 0 && (
+        <section class="stack" aria-labelledby="lost">
+          <h2 id="lost">{text.lostHead}</h2>
+          <Caution>{text.lostLead}</Caution>
+          <ul role="list" class="stack">{lost.value.map((l) => <li key={l.key}><LostPart of={l} /></li>)}</ul>
+        </section>
+      )}
       {list.length === 0
         ? <EmptyState title={text.nothingWaits}><p>{text.nothingWaitsWhy}</p></EmptyState>
         : <div class="stack"><p class="quiet">{text.waitingLead}</p><div><SendNow /></div></div>}
       <ol role="list" class="stack">{list.map((e) => <li key={e.id}><EditPart edit={e} /></li>)}</ol>
       {list.length > 0 && <SaveFile />}
+      <TakeFile />
       <p><Button href="/waiting/set-aside" icon="eye">{text.setAsideOpen}</Button> <span class="quiet">{text.setAsideOpenWhy}</span></p>
       <DeviceState />
     </Screen>
@@ -30,8 +39,7 @@ export function Waiting() {
 }
 
 /** What a document is called: the card's title, the case's place, the person's name. */
-export function titleOf(kind: DocKind, id: string): string {
-  const body = doc(kind, id)?.body;
+export function titleOf(kind: DocKind, id: string, body = doc(kind, id)?.body): string {
   const name = kind === "card" ? body?.title : kind === "case" ? body && text.caseLine(body.position) : kind === "person" ? body?.name : "";
   return [text.kinds[kind], name].filter(Boolean).join(": ");
 }
@@ -44,9 +52,12 @@ function path(kind: DocKind, id: string): string | null {
 
 function EditPart({ edit: e }: { edit: Edit }) {
   const to = path(e.kind, e.doc);
+  const of = doc(e.kind, e.doc);
+  const proposed = of?.proposals?.some((p) => p.id === e.id);
   return (
     <article class="panel waiting-edit">
       <h2>{to ? <a href={to}>{titleOf(e.kind, e.doc)}</a> : titleOf(e.kind, e.doc)}</h2>
+      {proposed && <div><Tag icon="person">{textProposals.toOwner(nameOf(of?.body.owner))}</Tag></div>}
       <ul class="waiting-changes">{e.changes.map((c) => <li key={c}>{unbroken(c)}</li>)}</ul>
       <p>{nameOf(e.author)}: {e.reason || text.noReason}</p>
       <p class="quiet">
@@ -62,7 +73,12 @@ const outcomes: Record<string, string> = {
   merged: text.answerMerged,
   question: text.answerQuestion,
   "set aside": text.answerSetAside,
+  proposal: textProposals.receipt,
+  applied: textProposals.receiptApplied,
+  answered: textProposals.receiptAnswered,
 };
+
+const isNote = (outcome: string) => !["question", "set aside"].includes(outcome);
 
 function AnswerPart({ answer: a }: { answer: Answer }) {
   const to = path(a.kind, a.doc);
@@ -70,7 +86,7 @@ function AnswerPart({ answer: a }: { answer: Answer }) {
   return (
     <article class="panel waiting-edit">
       <h3>{titleOf(a.kind, a.doc)}</h3>
-      {a.outcome === "merged" ? <Note>{words}</Note> : a.outcome === "question" ? <Caution word={text.questionHead}>{words}</Caution> : <Stop word={text.setAside}>{words}</Stop>}
+      {isNote(a.outcome) ? <Note>{words}</Note> : a.outcome === "question" ? <Caution word={text.questionHead}>{words}</Caution> : <Stop word={text.setAside}>{words}</Stop>}
       {a.reason && <p>{a.reason}</p>}
       {a.problems.length > 0 && <ul class="waiting-changes">{a.problems.map((p) => <li key={p.text}>{p.text}</li>)}</ul>}
       <div class="row-apart">
@@ -109,6 +125,64 @@ function SaveFile() {
       <div><Button icon="save" onClick={save}>{text.saveFile}</Button></div>
       <p class="quiet">{text.saveFileWhy}</p>
     </div>
+  );
+}
+
+/** Takes in what another device saved. */
+function TakeFile() {
+  const input = useRef<HTMLInputElement>(null);
+  const [busy, setBusy] = useState(false);
+  const [wrong, setWrong] = useState<string | null>(null);
+  const take = async (file: File) => {
+    setBusy(true);
+    setWrong(null);
+    try {
+      const { fresh } = await takeIn(await file.text());
+      toast(fresh > 0 ? text.tookFile(fresh) : text.tookNothing);
+    } catch (e) {
+      setWrong(e instanceof NotKept ? e.message : text.tookNotRead);
+    }
+    setBusy(false);
+  };
+  const chosen = () => {
+    const file = input.current?.files?.[0];
+    if (file) void take(file).then(() => { if (input.current) input.current.value = ""; });
+  };
+  return (
+    <div class="stack-close">
+      <div><Button icon="plus" busy={busy} onClick={() => input.current?.click()}>{text.takeFile}</Button></div>
+      <input ref={input} type="file" accept="application/json,.json" hidden onChange={chosen} />
+      <p class="quiet">{text.takeFileWhy}</p>
+      <ProblemList title={text.tookNotTitle} problems={wrong ? [{ text: wrong }] : []} />
+    </div>
+  );
+}
+
+function LostEdit({ what, of }: { what: string; of: { at: string; reason: string; changes: string[] } }) {
+  return (
+    <div>
+      <p>{what}, <Time at={of.at} />: {of.reason || text.noReason}</p>
+      <ul class="waiting-changes">{of.changes.map((c) => <li key={c}>{unbroken(c)}</li>)}</ul>
+    </div>
+  );
+}
+
+function LostPart({ of: l }: { of: LostOfOthers }) {
+  const to = doc(l.kind, l.doc) ? path(l.kind, l.doc) : null;
+  return (
+    <article class="panel waiting-edit">
+      <h3>{titleOf(l.kind, l.doc, l.body)}</h3>
+      {l.revisions.map((r) => <LostEdit key={r.edit} what={text.lostRevision(r.rev, nameOf(r.by))} of={r} />)}
+      {l.proposals.map((p) => <LostEdit key={p.id} what={text.lostProposal(nameOf(p.by))} of={p} />)}
+      <details>
+        <summary>{text.lostBody}</summary>
+        <pre class="waiting-body">{JSON.stringify(l.body, null, 1)}</pre>
+      </details>
+      <div class="row">
+        {to && <Button href={to}>{text.lookThere}</Button>}
+        <Button icon="tick" onClick={() => void dismissLost(l.key)}>{text.dismiss}</Button>
+      </div>
+    </article>
   );
 }
 

@@ -6,14 +6,13 @@ import { bigChanges, status, type DocKind } from "../../state";
 const settleMillis = 250;
 
 /**
- * The changes between two bodies that are asked about; the core judges them. [] where there is nothing to compare with,
+ * The changes between two bodies that are asked about; the core judges them. What begins from nothing is compared with an empty one;
  * undefined until the core has answered for exactly these two.
  */
 export function useBigChanges(kind: DocKind, from: unknown, to: unknown): readonly LargeChange[] | undefined {
   const [found, setFound] = useState<{ of: string; list: LargeChange[] } | null>(null);
-  const of = from ? JSON.stringify([from, to]) : "";
+  const of = JSON.stringify([from ?? {}, to]);
   useEffect(() => {
-    if (of === "") return;
     let gone = false;
     const timer = setTimeout(() => {
       const [a, b] = JSON.parse(of) as [unknown, unknown];
@@ -24,7 +23,6 @@ export function useBigChanges(kind: DocKind, from: unknown, to: unknown): readon
       clearTimeout(timer);
     };
   }, [kind, of, status.value.core === "failed"]);
-  if (of === "") return [];
   return found?.of === of ? found.list : undefined;
 }
 

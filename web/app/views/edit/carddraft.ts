@@ -10,11 +10,13 @@ export interface CardDraft {
   from: Doc<Card> | null;
   copiedFrom: string | null;
   settles: string[];
+  /** The proposals that the card answers. */
+  takes?: string[];
 }
 
 /** Where the draft lies. On a shared tablet everybody has their own: a change must not be kept under another's name. */
-export function cardDraftKey(id: string): string {
-  return `card/${id}/${me.value ?? ""}`;
+export function cardDraftKey(id: string, proposal = ""): string {
+  return `card/${id}/${me.value ?? ""}${proposal && `/${proposal}`}`;
 }
 
 /** Whether a change of the card was begun here by whoever is editing, and not kept. */

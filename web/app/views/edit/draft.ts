@@ -70,6 +70,6 @@ function write(key: string, value: unknown): boolean {
 
 /** What keep() needs of the document as the editor opened it, small enough to store with every keystroke. */
 export function opened(d: Doc): Doc {
-  const { kind, id, rev, seq, body, questions, waiting, after } = d;
-  return { kind, id, rev, seq, body, questions, waiting, history: [], ...(after && { after }) };
+  const { kind, id, rev, seq, body, questions, waiting, after, epoch } = d;
+  return { kind, id, rev, seq, body, questions, waiting, history: [], ...(after && { after }), ...(epoch && { epoch }) };
 }

@@ -1,8 +1,11 @@
+import { Arrange } from "../../drawing/arrange";
+import { unmoved } from "../../drawing/layout";
 import type { Allergen, Item } from "../../generated/types";
 import { choices } from "../../generated/vocabulary";
-import { Button, Stepper, TextField } from "../../parts";
+import { Button, Icon, Stepper, TextField } from "../../parts";
 import type { Problem } from "../../state";
 import { textCase } from "../../text-case";
+import { textDrawing } from "../../text-drawing";
 import { errorAt } from "./check";
 import { asOptions, LongText, Many, Pick, withField } from "./fields";
 import { ListEditor } from "./list";
@@ -10,8 +13,20 @@ import type { PartProps } from "./parts";
 
 const words = textCase.edit;
 
-export function ItemsPart({ card, set, problems }: PartProps) {
-  return <ItemsEditor list={card.items ?? []} onChange={(items) => set({ items })} path="items" problems={problems} />;
+export function ItemsPart({ card, base, set, problems }: PartProps) {
+  const items = card.items ?? [];
+  const was = unmoved(base?.items ?? [], items) ? base?.basics.handedness : undefined; // once things were moved it has been thought of
+  return (
+    <>
+      {items.length > 0 && (
+        <details class="listedit-one">
+          <summary class="listedit-head"><span class="listedit-words">{textDrawing.trolley.arrange}</span><Icon name="down" /></summary>
+          <div class="listedit-inside"><Arrange items={items} onChange={(next) => set({ items: next })} was={was} hand={card.basics.handedness} /></div>
+        </details>
+      )}
+      <ItemsEditor list={items} onChange={(next) => set({ items: next })} path="items" problems={problems} />
+    </>
+  );
 }
 
 interface ItemsEditorProps {

@@ -22,16 +22,20 @@ interface KeepingProps {
   /** The edit answers an open question, which is a change even where no value changes. */
   settling: boolean;
   problems: readonly Problem[];
+  /** The reason to begin with. */
+  reason?: string;
+  /** What has to be known before it is kept. */
+  note?: string | undefined;
   onKeep: (reason: string) => Promise<void>;
   onClose: () => void;
 }
 
 /** The last look before a change is kept: what changes, what changed by a factor of two or more, and why. */
-export function Keeping({ card, base, copiedFrom, isNew, settling, problems, onKeep, onClose }: KeepingProps) {
+export function Keeping({ card, base, copiedFrom, isNew, settling, problems, reason: given = "", note, onKeep, onClose }: KeepingProps) {
   const changes = useChanges(isNew ? null : base, card);
   const big = useBigChanges("card", base, card);
   const [meant, setMeant] = useState<string[]>([]);
-  const [reason, setReason] = useState(isNew ? words.reasonNew : "");
+  const [reason, setReason] = useState(isNew ? words.reasonNew : given);
   const [busy, setBusy] = useState(false);
   const [failed, setFailed] = useState<Problem[]>([]);
   const errors = problems.filter((p) => p.level === "error");
@@ -56,6 +60,7 @@ export function Keeping({ card, base, copiedFrom, isNew, settling, problems, onK
       </div>
     }>
       <ProblemList problems={failed.length > 0 ? failed : errors} />
+      {note && <Note>{note}</Note>}
       {copiedFrom && <Note>{words.copiedLead(copiedFrom)}</Note>}
       {isNew ? <p>{words.newOne(card.title, techniqueOf(card), nameOf(card.owner))}</p> : <Changes changes={changes} settling={settling} />}
       {big && big.length > 0 && (

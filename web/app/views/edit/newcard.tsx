@@ -5,6 +5,7 @@ import { Button, Screen, TextField } from "../../parts";
 import { route } from "../../router";
 import { doc, docsOf, me, type Person } from "../../state";
 import { textCase } from "../../text-case";
+import { textProposals } from "../../text-proposals";
 import { nameOf } from "../people";
 import { Pick, Select } from "./fields";
 import { newKey } from "./keys";
@@ -18,7 +19,8 @@ export function NewCard({ onStart }: { onStart: (card: Card, copied: Card | null
   const copied = doc<Card>("card", from)?.body ?? null;
   const [title, setTitle] = useState(copied?.title ?? "");
   const [technique, setTechnique] = useState<Technique | undefined>(copied?.technique);
-  const [owner, setOwner] = useState(surgeons.some((s) => s.value === me.peek()) ? me.peek() ?? "" : "");
+  // A card begins in the own name: what somebody writes in another's is not theirs to start.
+  const owner = surgeons.find((s) => s.value === me.value)?.value ?? "";
   const choose = (id: string) => {
     setFrom(id);
     const c = doc<Card>("card", id)?.body;
@@ -38,9 +40,7 @@ export function NewCard({ onStart }: { onStart: (card: Card, copied: Card | null
       <p>{words.newLead}</p>
       <TextField label={words.cardTitle} hint={words.titleHint} value={title} onChange={setTitle} maxLength={120} />
       <Pick needed label={words.technique} options={choices.technique} value={technique} onChange={setTechnique} />
-      {surgeons.length > 0
-        ? <Select label={words.owner} value={owner} none={words.notStated} options={surgeons} onChange={setOwner} />
-        : <p>{words.noSurgeon}</p>}
+      <p>{surgeons.length === 0 ? words.noSurgeon : owner ? textProposals.ownNew(nameOf(owner)) : textProposals.newInOwnName}</p>
       <Select label={words.startCopy} value={from} none={words.startEmpty} onChange={choose}
         options={docsOf<Card>("card").map((d) => ({ value: d.id, label: d.body.title, group: nameOf(d.body.owner) }))} />
     </Screen>

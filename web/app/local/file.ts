@@ -1,0 +1,86 @@
+// The file of waiting edits: what one device saves and another takes in. Pure.
+
+import type { Edit } from "../sync/protocol";
+import { textDevice } from "../text-device";
+import { offered, type Restore } from "./compare";
+import { NotKept } from "./notkept";
+import { docKey } from "./overlay";
+
+/** What is in such a file. epoch is whose revisions the parents are; empty where the device had read nothing yet. */
+export interface WaitingFile {
+  epoch: string;
+  edits: Edit[];
+}
+
+/** The edits that wait, each one byte for byte as it would be sent. */
+export function waitingFileOf(epoch: string | null, waiting: readonly { text: string }[]): string {
+  return `{"epoch":${JSON.stringify(epoch ?? "")},"edits":[\n${waiting.map((e) => e.text).join(",\n")}\n]}\n`;
+}
+
+/** Reads such a file. Rejects with one sentence that says what is wrong, because an edit no server can read would wait for ever. */
+export function readWaitingFile(text: string): WaitingFile {
+  const file = parsed(text);
+  if (typeof file?.epoch !== "string" || !Array.isArray(file.edits) || file.edits.length === 0) throw new NotKept(textDevice.fileNotOurs);
+  file.edits.forEach((edit, i) => {
+    const wrong = wrongWith(edit);
+    if (wrong) throw new NotKept(textDevice.fileEdit(i + 1, wrong));
+  });
+  return { epoch: file.epoch, edits: file.edits as Edit[] };
+}
+
+function parsed(text: string): { epoch?: unknown; edits?: unknown[] } | null {
+  try {
+    return JSON.parse(text);
+  } catch {
+    throw new NotKept(textDevice.fileNotOurs);
+  }
+}
+
+const hex = (v: unknown) => typeof v === "string" && /^[0-9a-f]{32}$/.test(v);
+const words = (v: unknown) => typeof v === "string" && v !== "";
+const record = (v: unknown) => typeof v === "object" && v !== null && !Array.isArray(v);
+const list = (of: (v: unknown) => boolean) => (v: unknown) => v === undefined || (Array.isArray(v) && v.every(of));
+
+const serverDevice = "0".repeat(32);
+
+/** What every field of an edit has to be: twin of edits.Edit. A field beside these is one the server refuses. */
+const fields: Record<keyof Edit, (v: unknown) => boolean> = {
+  id: hex,
+  kind: words,
+  doc: words,
+  parent: (v) => Number.isSafeInteger(v) && (v as number) >= 0,
+  after: (v) => v === undefined || hex(v),
+  author: words,
+  device: (v) => hex(v) && v !== serverDevice,
+  made: words,
+  reason: (v) => typeof v === "string",
+  body: record,
+  decides: list((v) => typeof v === "string"),
+  takes: list(hex),
+  declines: list(record),
+};
+
+function wrongWith(edit: unknown): string | null {
+  if (!record(edit)) return textDevice.fileNoEdit;
+  const e = edit as Record<string, unknown>;
+  const wrong = Object.entries(fields).find(([name, right]) => !right(e[name]))?.[0];
+  if (wrong) return textDevice.fileWrong(wrong);
+  const extra = Object.keys(e).find((name) => !(name in fields));
+  return extra === undefined ? null : textDevice.fileExtra(extra);
+}
+
+/**
+ * The edits as they may go to the server of the epoch now. Those of an epoch
+ * that ended are treated as this device's own were when it ended, but for those
+ * in shown, which the server has; the new ids are noted in restores, so that
+ * taking the file again gives the same ones.
+ */
+export function asOffered(file: WaitingFile, now: string | undefined, restores: readonly Restore[], shown: ReadonlySet<string>, newId: () => string): Edit[] {
+  // Without an epoch no parent can be told, and a new document has none.
+  if (file.epoch === now || (file.epoch === "" && file.edits.every((e) => e.parent === 0))) return file.edits;
+  const from = restores.findIndex((r) => r.epoch === file.epoch);
+  if (from < 0) throw new NotKept(textDevice.fileOtherEpoch);
+  let edits = file.edits;
+  for (const r of restores.slice(from)) edits = edits.map((e) => shown.has(e.id) ? e : offered(e, r.common[docKey(e.kind, e.doc)] ?? 0, r.renamed, newId));
+  return edits;
+}

@@ -1,0 +1,13 @@
+// The screens of the desk: what is written, reckoned or looked up with a
+// minute's time. They are one file of their own, which a theatre never waits for.
+
+export { About } from "./about";
+export { CaseForm } from "./case";
+export { EditCard } from "./editcard";
+export { History } from "./history";
+export { PersonView } from "./person";
+export { Proposals } from "./proposals";
+export { Reckon } from "./reckon";
+export { Risk } from "./risk";
+export { Rules } from "./rules";
+export { SetAside } from "./setaside";
