@@ -1,6 +1,7 @@
 // Boot: what this device holds is shown first; the service worker, the server
 // and the core follow behind and are never waited for.
 
+import { effect } from "@preact/signals";
 import { render } from "preact";
 import { startWhenIdle } from "./core/core";
 import { readDevice, readPersisted } from "./local/device";
@@ -9,7 +10,7 @@ import { readNamedCard } from "./local/named";
 import { readEdits } from "./local/outbox";
 import { readSheets } from "./local/sheets";
 import { route } from "./router";
-import { started } from "./signals";
+import { started, storage } from "./signals";
 import { startSync } from "./sync/sync";
 import { registerWorker } from "./update";
 import { readDesk } from "./views/screens";
@@ -35,11 +36,16 @@ function show(): void {
   render(<App />, document.getElementById("app")!);
 }
 
+function storageBlocked(): Promise<void> {
+  return new Promise((resolve) => effect(() => void (storage.value.state === "blocked" && resolve())));
+}
+
 async function boot(): Promise<void> {
-  // Without storage the page still opens; what is wrong with it stands in status.
-  await readCardFirst()
+  // Without storage, or with one that never answers, the page still opens; what is wrong with it stands in status.
+  const read = readCardFirst()
     .then(readAll)
     .catch((error) => console.error("read this device:", error));
+  await Promise.race([read, storageBlocked()]);
   show();
   startSync();
   startWhenIdle();

@@ -262,7 +262,6 @@ export const textUnit = {
 
   risk: {
     title: "Risk of capsule rupture",
-    entry: "Risk of capsule rupture",
     noCase: "There is no such case on this device",
     backSheet: "The sheet",
     backCase: "The case",
@@ -286,6 +285,4 @@ export const textUnit = {
     unknown: (s: string) => `missing: ${s}`,
     failed: "There is no estimate",
   },
-
-  foot: { rules: "House rules", reckon: "Calculations" },
 };

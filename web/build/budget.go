@@ -23,7 +23,8 @@ func (f *file) sent() int {
 	return len(f.Content)
 }
 
-func (f *file) isCore() bool { return path.Ext(f.Path) == ".wasm" }
+// isCore says whether a file is of the core: the WebAssembly, or the worker with the toolchain's glue, which works with it alone.
+func (f *file) isCore() bool { return strings.HasPrefix(f.Path, "/assets/core-") }
 
 // firstVisit is the size of the core and of everything else. Icons are
 // not counted: no visit fetches them, the system does when the program goes to the home screen.

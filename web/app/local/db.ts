@@ -92,12 +92,12 @@ async function connect(): Promise<IDBPDatabase<Schema>> {
   }
   const slow = setTimeout(() => block(textDevice.storageSlow), openTimeout);
   try {
-    const db = await openDB<Schema>(name, migrations.length, {
+    const db = await awake(() => openDB<Schema>(name, migrations.length, {
       upgrade: (db, from, _to, tx) => migrate(db, from, tx),
       blocked: () => block(textDevice.storageBlocked),
       blocking: giveWay,
       terminated: drop,
-    });
+    }));
     storage.value = { state: "ok", text: null };
     return db;
   } catch (error) {
@@ -106,6 +106,12 @@ async function connect(): Promise<IDBPDatabase<Schema>> {
   } finally {
     clearTimeout(slow);
   }
+}
+
+// A page that is left while it makes the database may be frozen for the way
+// back, and would keep every later page from opening it. One that holds a lock is not frozen.
+function awake<T>(work: () => Promise<T>): Promise<T> {
+  return navigator.locks ? (navigator.locks.request("sideport-open", { mode: "shared" }, work) as Promise<T>) : work();
 }
 
 function refusal(error: unknown): string {

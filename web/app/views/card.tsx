@@ -47,7 +47,7 @@ function CardHead({ of }: { of: Doc<Card> }) {
           {of.questions.map((q) => <li key={q.id}><a class="cardhead-question" href={`#question-${q.id}`}>{text.toQuestion(q.label)}</a></li>)}
         </ul>
       )}
-      {hasCardDraft(of.id) && (
+      {hasCardDraft(of) && (
         <Note>{text.draftHere} <Button kind="quiet" icon="edit" href={`/cards/${of.id}/edit`}>{text.draftOpen}</Button></Note>
       )}
       <p class="quiet">

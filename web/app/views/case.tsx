@@ -42,6 +42,11 @@ export function CaseForm() {
   return <Form key={id} draftKey={`case/${id}`} from={from} />;
 }
 
+function wasKept(d: CaseDraft): boolean {
+  const now = doc<Case>("case", d.case.id)?.body;
+  return now !== undefined && stable(kept(d.placed ? d.case : { ...d.case, position: now.position }, d.scale)) === stable(now);
+}
+
 function begin(from: Doc<Case> | null): CaseDraft {
   if (from) return { case: from.body, scale: scaleOf(from.body), from: opened(from), placed: true };
   const list = route.peek().query.get("list") ?? today();
@@ -54,7 +59,7 @@ function nextPosition(list: string): number {
 }
 
 function Form({ draftKey, from }: { draftKey: string; from: Doc<Case> | null }) {
-  const draft = useDraft<CaseDraft>(draftKey, () => begin(from));
+  const draft = useDraft<CaseDraft>(draftKey, () => begin(from), wasKept);
   const { scale, placed } = draft.value;
   const c = placed ? draft.value.case : { ...draft.value.case, position: nextPosition(draft.value.case.list) };
   const body = kept(c, scale);

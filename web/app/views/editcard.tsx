@@ -9,7 +9,7 @@ import { textProposals } from "../text-proposals";
 import { DraftNote } from "./case";
 import { BasicsPart, HeaderPart, MachinePart, NotesPart } from "./edit/basics";
 import { BigChanges, useBigChanges } from "./edit/big";
-import { cardDraftKey, type CardDraft } from "./edit/carddraft";
+import { cardDraftKey, cardWasKept, tidied, type CardDraft } from "./edit/carddraft";
 import { isAt, useCheck } from "./edit/check";
 import { opened, useDraft, type Draft } from "./edit/draft";
 import { DrugsPart } from "./edit/drugs";
@@ -18,7 +18,7 @@ import { Keeping } from "./edit/keeping";
 import { LimitsPart } from "./edit/limits";
 import { NewCard } from "./edit/newcard";
 import type { PartProps } from "./edit/parts";
-import { StepsPart, tidyTriggers, TriggersPart } from "./edit/steps";
+import { StepsPart, TriggersPart } from "./edit/steps";
 import { FitPart, VariantsPart } from "./edit/variants";
 import "./editcard.css";
 import { sideText } from "./names";
@@ -73,7 +73,8 @@ function WhoFirst({ id }: { id: string }) {
 }
 
 function OldEditor({ of }: { of: Doc<Card> }) {
-  const draft = useDraft<CardDraft>(cardDraftKey(of.id), () => ({ card: of.body, base: of.body, from: opened(of), copiedFrom: null, settles: [] }));
+  const draft = useDraft<CardDraft>(cardDraftKey(of.id), () => ({ card: of.body, base: of.body, from: opened(of), copiedFrom: null, settles: [] }),
+    (d) => cardWasKept(d, of));
   return <Editor draft={draft} />;
 }
 
@@ -177,12 +178,6 @@ function firstPart(empty: boolean): Part {
   const asked = route.peek().query.get("part");
   if (asked && asked in parts) return asked as Part;
   return empty ? "card" : "limits";
-}
-
-/** The card without the traces of writing: blank lines of actions, lists that became empty, fields that became nothing. */
-function tidied(card: Card): Card {
-  const c = card.triggers ? { ...card, triggers: tidyTriggers(card.triggers) } : card;
-  return Object.fromEntries(Object.entries(c).filter(([, v]) => v !== undefined && !(Array.isArray(v) && v.length === 0))) as unknown as Card;
 }
 
 function PartBody({ part, props }: { part: Part; props: PartProps }) {

@@ -3,8 +3,8 @@ import type { Card, Case, RuleBook } from "../generated/types";
 import { announce, Button, Caution, dayInWords, dayShort, EmptyState, Note, ProblemList, Screen, Tabs, timeInWords } from "../parts";
 import { route } from "../router";
 import { doc, sheetFromCase, sheetUse, started, status, useSheet, type Problem, type SheetUse } from "../state";
+import { text } from "../text";
 import { textCase } from "../text-case";
-import { textUnit } from "../text-unit";
 import { Aloud } from "./aloud";
 import { reviewState } from "./cardwords";
 import { Drills } from "./drills";
@@ -241,7 +241,7 @@ function About({ use }: { use: SheetUse }) {
         <div class="row">
           <Button big href={`/case/${use.caseId}`} icon="edit">{words.facts}</Button>
           <Button big href={`/cards/${sheet.made.card}`} icon="cards">{words.card}</Button>
-          {doc<RuleBook>("rules", "house")?.body.parts?.risk?.on && <Button big href={`/risk/${use.caseId}`}>{textUnit.risk.entry}</Button>}
+          {doc<RuleBook>("rules", "house")?.body.parts?.risk?.on && <Button big href={`/risk/${use.caseId}`}>{text.riskEntry}</Button>}
         </div>
       </div>
     </details>

@@ -5,7 +5,6 @@ import { route } from "../router";
 import { answers, docsOf, look, me, setLook, started, status, takeUpdate, type Unit } from "../state";
 import { text } from "../text";
 import { textDevice } from "../text-device";
-import { textUnit } from "../text-unit";
 import "../theme.css";
 import { nameOf } from "./people";
 import { PrintLine } from "./print";
@@ -30,8 +29,8 @@ export function App() {
         {started.value ? <View key={keyOf(path, parts)} /> : <p class="shell-reading">{text.reading}</p>}
         <footer class="shell-foot">
           <p>{text.foot}</p>
-          <Link href="/rules">{textUnit.foot.rules}</Link>
-          <Link href="/reckon">{textUnit.foot.reckon}</Link>
+          <Link href="/rules">{text.footRules}</Link>
+          <Link href="/reckon">{text.footReckon}</Link>
           <Link href="/about">{text.aboutTitle}</Link>
         </footer>
       </main>

@@ -1,4 +1,4 @@
-import type { Card } from "../../generated/types";
+import type { Card, Trigger } from "../../generated/types";
 import { me, type Doc } from "../../state";
 import { stable } from "../newer";
 import { draftOf } from "./draft";
@@ -20,7 +20,31 @@ export function cardDraftKey(id: string, proposal = ""): string {
 }
 
 /** Whether a change of the card was begun here by whoever is editing, and not kept. */
-export function hasCardDraft(id: string): boolean {
-  const draft = me.value === null ? null : draftOf<CardDraft>(cardDraftKey(id));
-  return draft !== null && stable(draft.card) !== stable(draft.base);
+export function hasCardDraft(of: Doc<Card>): boolean {
+  const draft = me.value === null ? null : draftOf<CardDraft>(cardDraftKey(of.id));
+  return draft !== null && stable(draft.card) !== stable(draft.base) && !cardWasKept(draft, of);
+}
+
+/** Whether the draft says what the card says, so that nothing of it is left to keep. */
+export function cardWasKept(draft: CardDraft, of: Doc<Card>): boolean {
+  return draft.settles.length === 0 && stable(tidied(draft.card)) === stable(of.body);
+}
+
+/** The roles that act in a drill, in the order in which they are shown. */
+export const roles = ["surgeon", "scrub", "circulating", "anaesthesia"] as const;
+
+/** The card without the traces of writing: blank lines of actions, lists that became empty, fields that became nothing. */
+export function tidied(card: Card): Card {
+  const c = card.triggers ? { ...card, triggers: card.triggers.map(withoutBlankLines) } : card;
+  return Object.fromEntries(Object.entries(c).filter(([, v]) => v !== undefined && !(Array.isArray(v) && v.length === 0))) as unknown as Card;
+}
+
+function withoutBlankLines(t: Trigger): Trigger {
+  const out = { ...t };
+  for (const r of roles) {
+    const lines = (t[r] ?? []).map((l) => l.trim()).filter(Boolean);
+    if (lines.length > 0) out[r] = lines;
+    else delete out[r];
+  }
+  return out;
 }

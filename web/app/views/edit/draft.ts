@@ -17,10 +17,13 @@ export interface Draft<T> {
   unsafe: boolean;
 }
 
-/** The draft stored under the key, or a new one. The key must not change while the component lives. */
-export function useDraft<T>(key: string, start: () => T): Draft<T> {
+/**
+ * The draft stored under the key, or a new one. The key must not change while the component lives. One that was kept
+ * already is not taken up again: the browser was closed between keeping it and forgetting it.
+ */
+export function useDraft<T>(key: string, start: () => T, wasKept: (stored: T) => boolean = () => false): Draft<T> {
   const first = useRef<{ stored: T | null } | null>(null);
-  first.current ??= { stored: read<T>(key) };
+  first.current ??= { stored: unkept(key, wasKept) };
   const [value, setValue] = useState<T>(() => first.current?.stored ?? start());
   const [unsafe, setUnsafe] = useState(false);
   const newest = useRef(value);
@@ -48,6 +51,13 @@ export function forgetDraft(key: string): void {
   } catch {
     // What cannot be stored cannot be left behind either.
   }
+}
+
+function unkept<T>(key: string, wasKept: (stored: T) => boolean): T | null {
+  const stored = read<T>(key);
+  if (stored === null || !wasKept(stored)) return stored;
+  forgetDraft(key);
+  return null;
 }
 
 function read<T>(key: string): T | null {

@@ -3,6 +3,7 @@ import { TextArea, TextField } from "../../parts";
 import { docsOf } from "../../state";
 import { textCase } from "../../text-case";
 import { nameOf } from "../people";
+import { roles } from "./carddraft";
 import { errorAt } from "./check";
 import { LongText, Many, Select, withField } from "./fields";
 import { ListEditor } from "./list";
@@ -28,7 +29,6 @@ export function StepsPart({ card, set, problems }: PartProps) {
   );
 }
 
-const roles = ["surgeon", "scrub", "circulating", "anaesthesia"] as const;
 
 export function TriggersPart({ card, set, problems }: PartProps) {
   const cards = docsOf<Card>("card").filter((d) => d.id !== card.id);
@@ -60,12 +60,4 @@ function opensOf(card: Card, t: Trigger): { value: string; label: string }[] {
   const have = [...(card.items ?? []), ...(card.drugs ?? [])].map((x) => ({ value: x.key, label: x.name }));
   const rest = (t.open ?? []).filter((k) => !have.some((h) => h.value === k)).map((k) => ({ value: k, label: k.replaceAll("-", " ") }));
   return [...new Map([...have, ...rest].map((o) => [o.value, o])).values()];
-}
-
-/** Blank lines are for the eye while writing; they are no actions. */
-export function tidyTriggers(triggers: readonly Trigger[]): Trigger[] {
-  return triggers.map((t) => roles.reduce((x, r) => {
-    const lines = (x[r] ?? []).map((l) => l.trim()).filter(Boolean);
-    return withField(x, r, lines.length > 0 ? lines : undefined);
-  }, t));
 }
