@@ -64,6 +64,9 @@ func readWaiting(name string) (waitingFile, error) {
 		return f, misused("%s is not a file that a device saved: on the device choose Waiting, then “Save what is waiting as a file”", name)
 	}
 	for n, e := range f.Edits {
+		if f.Epoch == "" && e.Parent > 0 {
+			return f, misused("nothing was taken from %s: it does not say whose revisions its edits were made from, and edit %d of it names revision %d, which may be another one here: let the device connect and send them itself, or take the file in on a device and save it there again", name, n+1, e.Parent)
+		}
 		err := e.Malformed()
 		if err == nil && e.Device == edits.ServerDevice {
 			err = fmt.Errorf("edit %s has the device of the server itself", e.ID)

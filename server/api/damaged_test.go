@@ -60,6 +60,47 @@ func TestDamagedDocumentIsNamedAndTheOthersServed(t *testing.T) {
 	}
 }
 
+// unshowable is a store whose card can be read and nothing can be made of it.
+type unshowable struct{ *store.Store }
+
+func (s unshowable) Snapshot() (edits.Info, []edits.Document, error) {
+	info, docs, err := s.Store.Snapshot()
+	for i := range docs {
+		if docs[i].Kind == edits.Card {
+			docs[i].Body = []byte(`{"phases":7}`)
+		}
+	}
+	return info, docs, err
+}
+
+func TestCardThatCannotBeShownIsNamedInEveryLaterAnswer(t *testing.T) {
+	s := startOn(t, func(s *store.Store) api.Store { return unshowable{s} })
+	s.push(edit(1, edits.Card, "anna-chop", 0, storetest.Card()), edit(2, edits.Person, "anna", 0, storetest.Person()))
+	for _, call := range []string{"/api/v1/snapshot", "/api/v1/changes?after=1", "/api/v1/changes?after=2"} {
+		got := s.get(call)
+		var m struct{ Damaged []struct{ Kind, ID string } }
+		got.into(t, &m)
+		if len(m.Damaged) != 1 || m.Damaged[0].ID != "anna-chop" {
+			t.Errorf("%s: %s", call, got.body)
+		}
+	}
+}
+
+// mistaken is a store in which the program itself fails.
+type mistaken struct{ *store.Store }
+
+func (s mistaken) Snapshot() (info edits.Info, docs []edits.Document, err error) {
+	return info, docs, s.View(func(*store.Tx) error { panic("index out of range") })
+}
+
+func TestMistakeOfTheProgramDoesNotBlameTheData(t *testing.T) {
+	s := startOn(t, func(s *store.Store) api.Store { return mistaken{s} })
+	got := s.get("/api/v1/snapshot")
+	if got.status != 500 || strings.Contains(string(got.body), "damaged") || strings.Contains(string(got.body), "index") {
+		t.Errorf("%d %s", got.status, got.body)
+	}
+}
+
 func TestWholeDataNameNothingDamaged(t *testing.T) {
 	s := start(t)
 	s.push(edit(1, edits.Card, "anna-chop", 0, storetest.Card()))

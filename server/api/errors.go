@@ -58,7 +58,11 @@ func (a *API) fail(c *fiber.Ctx, err error) error {
 	setHeaders(c)
 	e := public(err)
 	if e.Code == Internal || e.Code == Unavailable {
-		a.Log.Error("request failed", slog.String("code", string(e.Code)), slog.String("method", c.Method()),
+		log := a.Log
+		if stack := stackOf(err); stack != "" {
+			log = log.With(slog.String("stack", stack))
+		}
+		log.Error("request failed", slog.String("code", string(e.Code)), slog.String("method", c.Method()),
 			slog.String("route", c.Route().Path), slog.String("error", err.Error()))
 	}
 	body, err := edits.Encode(e)
@@ -70,6 +74,15 @@ func (a *API) fail(c *fiber.Ctx, err error) error {
 	}
 	c.Status(statuses[e.Code])
 	return sendJSON(c, body)
+}
+
+// stackOf says where in the program an error arose that is the program's own mistake, or "".
+func stackOf(err error) string {
+	var mistake interface{ Stack() string }
+	if errors.As(err, &mistake) {
+		return mistake.Stack()
+	}
+	return ""
 }
 
 // public turns any error into what may be said to a stranger.

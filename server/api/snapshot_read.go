@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"slices"
 	"strings"
 	"time"
 
@@ -99,12 +100,16 @@ func (a *API) sendMirror(c *fiber.Ctx, info edits.Info, docs []edits.Document, d
 	for _, d := range docs {
 		view, err := a.views.of(d)
 		if errors.Is(err, edits.ErrDamaged) {
-			m.Damaged = append(m.Damaged, damagedOf(edits.DocKey{Kind: d.Kind, ID: d.ID}))
 			continue
 		} else if err != nil {
 			return fmt.Errorf("show %s %s: %w", d.Kind, d.ID, err)
 		}
 		m.Docs = append(m.Docs, document{Document: d, View: view})
+	}
+	for _, id := range a.views.damagedCards() {
+		if d := damagedOf(edits.DocKey{Kind: edits.Card, ID: id}); !slices.Contains(m.Damaged, d) {
+			m.Damaged = append(m.Damaged, d)
+		}
 	}
 	b, err := edits.Encode(m)
 	if err != nil {

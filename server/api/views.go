@@ -3,6 +3,8 @@ package api
 import (
 	"encoding/json"
 	"fmt"
+	"maps"
+	"slices"
 	"sync"
 
 	"sideport/cards"
@@ -15,6 +17,8 @@ import (
 type views struct {
 	mu   sync.Mutex
 	kept map[string]view
+	// damaged are the cards that nothing can be made of. They are named in every answer to who reads.
+	damaged map[string]bool
 }
 
 type view struct {
@@ -34,16 +38,25 @@ func (v *views) of(d edits.Document) (json.RawMessage, error) {
 		return kept.json, nil
 	}
 	made, err := viewOf(d.Kind, d.Body)
-	if err != nil {
-		return nil, err
-	}
 	v.mu.Lock()
 	defer v.mu.Unlock()
 	if v.kept == nil {
-		v.kept = map[string]view{}
+		v.kept, v.damaged = map[string]view{}, map[string]bool{}
 	}
+	if err != nil {
+		v.damaged[d.ID] = true
+		return nil, err
+	}
+	delete(v.damaged, d.ID)
 	v.kept[d.ID] = view{d.Rev, made}
 	return made, nil
+}
+
+// damagedCards lists the cards that nothing could be made of.
+func (v *views) damagedCards() []string {
+	v.mu.Lock()
+	defer v.mu.Unlock()
+	return slices.Sorted(maps.Keys(v.damaged))
 }
 
 // viewOf makes a card ready to show; other kinds have no view.

@@ -137,10 +137,28 @@ func (d *device) view(key edits.DocKey) view {
 	last := own[len(own)-1]
 	v.after, v.body = last.edit.ID, last.edit.Body
 	// The server will merge: foresee it. Kinds that are decided as a whole show the author's own.
-	if ok && head.Rev > own[0].rev && own[0].shown != nil {
+	// Where nobody here knows what it counts from, the author has not seen what came since, and says so.
+	switch moved := ok && head.Rev > own[0].rev; {
+	case moved && own[0].shown == nil:
+		v.rev = own[0].rev
+	case moved:
 		v.body = foreseen(key.Kind, own[0].shown, head.Body, last.edit.Body)
 	}
 	return v
+}
+
+// ownIn are the device's own edits in what it shows, oldest first.
+func (d *device) ownIn(key edits.DocKey, v view) []edits.EditID {
+	var own []edits.EditID
+	for _, r := range d.mirror[key].History[:min(v.rev, len(d.mirror[key].History))] {
+		if r.Device == d.id {
+			own = append(own, r.Edit)
+		}
+	}
+	for _, h := range d.layers(key) {
+		own = append(own, h.edit.ID)
+	}
+	return own
 }
 
 // foreseen merges like the server; mine where the kind does not merge in parts.

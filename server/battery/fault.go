@@ -47,6 +47,7 @@ const (
 	EpochIgnored        Fault = "the device does not look at the epoch"
 	NotOfferedAgain     Fault = "the device does not offer acknowledged edits again after a restore"
 	OfferedUnchanged    Fault = "the device offers an edit whose parent is gone under its old number"
+	OwnNotNamed         Fault = "the device does not name its own earlier edit after a restore"
 	ParentRefreshed     Fault = "the device names the newest revision when it sends"
 	PlaceBeforeDocs     Fault = "the device moves its place in the log without the documents"
 	AcknowledgedTooSoon Fault = "the device counts an edit as received when the request has left"
@@ -59,7 +60,7 @@ var Faults = []Fault{
 	DecidesTooMuch, OrderedByClock, RelabelledByServer, RevisionOverwritten, BodyTidied,
 	ProposalApplied, ProposalDropped, ProposalUnlisted, AnswerFlattered,
 	DroppedOnSend, DroppedOnRefusal, DroppedByPlace, OutboxNotDurable, OutboxOfPerson, RelabelledOnSend, NewIDForEveryTry, EpochIgnored,
-	NotOfferedAgain, OfferedUnchanged, ParentRefreshed, PlaceBeforeDocs, AcknowledgedTooSoon, ProposalShown,
+	NotOfferedAgain, OfferedUnchanged, OwnNotNamed, ParentRefreshed, PlaceBeforeDocs, AcknowledgedTooSoon, ProposalShown,
 }
 
 // faultyLog is a log with one of the server's faults.

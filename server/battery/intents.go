@@ -30,9 +30,10 @@ func (w *world) edit(i int) {
 
 // keep lets the device keep what its person wrote, and the oracle remember it.
 func (w *world) keep(i int, key edits.DocKey, v view, text written) {
+	holds := w.devices[i].ownIn(key, v)
 	h := w.devices[i].keep(w.newID(), key, v, text, w.clock(i))
 	w.result.Edits++
-	w.oracle.made(h.edit, v.body)
+	w.oracle.made(h.edit, v.body, holds...)
 	w.log("edit %d %s %s %s parent %d after %s: %s", i, h.edit.ID, key, h.edit.Author, h.edit.Parent, h.edit.After, text.body)
 }
 

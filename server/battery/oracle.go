@@ -24,6 +24,8 @@ type oracle struct {
 type intent struct {
 	edit  edits.Edit
 	shown json.RawMessage // what the person saw; nil: no document
+	// holds are the device's own earlier edits that were part of what the person saw, oldest first.
+	holds []edits.EditID
 	// ids are the ids under which it was offered: its own, and new ones where its parent was lost.
 	ids []edits.EditID
 }
@@ -32,8 +34,8 @@ func newOracle() *oracle {
 	return &oracle{intents: map[edits.EditID]*intent{}, parts: map[string]map[string]string{}}
 }
 
-func (o *oracle) made(e edits.Edit, shown json.RawMessage) {
-	i := &intent{edit: e, shown: shown, ids: []edits.EditID{e.ID}}
+func (o *oracle) made(e edits.Edit, shown json.RawMessage, holds ...edits.EditID) {
+	i := &intent{edit: e, shown: shown, holds: holds, ids: []edits.EditID{e.ID}}
 	o.intents[e.ID] = i
 	o.order = append(o.order, i)
 }
@@ -140,18 +142,18 @@ func (o *oracle) entry(e edits.Entry, doc *replica, byID map[edits.EditID]edits.
 }
 
 // besides is an edit that leaves the document as it is: a proposal, or answers to some.
-func (o *oracle) besides(e edits.Entry, doc *replica, shown json.RawMessage) error {
+func (o *oracle) besides(e edits.Entry, doc *replica, s sight) error {
 	if e.Verdict.Rev != 0 || e.Result() != nil {
 		return fmt.Errorf("it made revision %d", e.Verdict.Rev)
 	}
-	saw, wrote := o.unitsOf(e.Edit.Kind, shown), o.unitsOf(e.Edit.Kind, e.Edit.Body)
+	wrote := o.unitsOf(e.Edit.Kind, e.Edit.Body)
 	if err := o.proposals(e, doc); err != nil {
 		return err
 	}
 	if e.Verdict.Outcome == edits.Answered {
-		return changedNothing(e, saw, wrote)
+		return changedNothing(e, s, wrote, o.unitsOf(e.Edit.Kind, doc.bodies[len(doc.bodies)-1]))
 	}
-	doc.open[e.Edit.ID] = proposed{saw: saw, wrote: wrote, entry: e}
+	doc.open[e.Edit.ID] = proposed{saw: s.saw, wrote: wrote, entry: e}
 	return nil
 }
 
@@ -169,40 +171,92 @@ func outOfOrder(e edits.Edit, doc *replica, byID map[edits.EditID]edits.Entry) e
 
 // seen is what counts as what the author saw. What was made on top of an edit
 // that was set aside, or of a proposal, holds that one's changes too. What was offered anew counts
-// from the revision that both histories share.
-func (o *oracle) seen(e edits.Edit, doc *replica, byID map[edits.EditID]edits.Entry) json.RawMessage {
+// from the newest of the device's own edits in what its author saw, and where
+// none of them came back from the revision that both histories share.
+func (o *oracle) seen(e edits.Edit, doc *replica, byID map[edits.EditID]edits.Entry) sight {
 	i := o.intents[e.ID]
 	anew := e.ID != i.edit.ID
 	before, hasBefore := byID[e.After]
-	switch {
-	case hasBefore && before.Verdict.Rev == 0:
+	var shared json.RawMessage
+	if e.Parent > 0 && e.Parent <= len(doc.bodies) {
+		shared = doc.bodies[e.Parent-1]
+	}
+	if hasBefore && before.Verdict.Rev == 0 {
 		return o.seen(before.Edit, doc, byID)
-	case !anew:
-		return i.shown
-	case hasBefore:
-		return before.Edit.Body
-	case e.Parent > 0 && e.Parent <= len(doc.bodies):
-		return doc.bodies[e.Parent-1]
+	}
+	if !anew {
+		return sight{saw: o.unitsOf(e.Kind, i.shown)}
+	}
+	if own, ok := o.ownIn(i, e.Parent, byID); ok {
+		return o.through(own, i, shared)
+	}
+	if hasBefore {
+		return o.through(before, i, shared)
+	}
+	return sight{saw: o.unitsOf(e.Kind, shared)}
+}
+
+// ownIn is the newest of the device's own edits that the author saw and that
+// came back after the shared revision, whatever the device said of it.
+func (o *oracle) ownIn(i *intent, shared int, byID map[edits.EditID]edits.Entry) (edits.Entry, bool) {
+	for _, own := range slices.Backward(i.holds) {
+		for _, id := range o.intents[own].ids {
+			if e, ok := byID[id]; ok && e.Verdict.Rev > shared {
+				return e, true
+			}
+		}
+	}
+	return edits.Entry{}, false
+}
+
+// sight is what counts as what an author saw, unit by unit.
+type sight struct {
+	saw map[string]string
+	// or is what may count instead: only the merge that is judged knows which of the two the author was shown.
+	or map[string]string
+}
+
+// through is what the author saw with an own edit in it: that one's values.
+// Where the author was shown another value, and it is the shared revision's,
+// the own one was in question or taken back by somebody else.
+func (o *oracle) through(own edits.Entry, i *intent, shared json.RawMessage) sight {
+	s := sight{saw: o.unitsOf(own.Edit.Kind, own.Edit.Body), or: map[string]string{}}
+	shown, was := o.unitsOf(own.Edit.Kind, i.shown), o.unitsOf(own.Edit.Kind, shared)
+	for _, unit := range keysOf(s.saw, shown, was) {
+		if shown[unit] == was[unit] {
+			s.or[unit] = was[unit]
+		}
+	}
+	return s
+}
+
+// units checks each unit of a document that was there already.
+func (o *oracle) units(e edits.Entry, doc *replica, s sight) error {
+	wrote := o.unitsOf(e.Edit.Kind, e.Edit.Body)
+	was, now := o.unitsOf(e.Edit.Kind, doc.bodies[len(doc.bodies)-1]), o.unitsOf(e.Edit.Kind, e.Result())
+	for _, unit := range keysOf(s.saw, wrote, was, now) {
+		err := unitWrong(e, unit, s.saw[unit], wrote[unit], was[unit], now[unit])
+		if or, ok := s.or[unit]; ok && err != nil {
+			err = unitWrong(e, unit, or, wrote[unit], was[unit], now[unit])
+		}
+		if err != nil {
+			return err
+		}
 	}
 	return nil
 }
 
-// units checks each unit of a document that was there already.
-func (o *oracle) units(e edits.Entry, doc *replica, shown json.RawMessage) error {
-	saw, wrote := o.unitsOf(e.Edit.Kind, shown), o.unitsOf(e.Edit.Kind, e.Edit.Body)
-	was, now := o.unitsOf(e.Edit.Kind, doc.bodies[len(doc.bodies)-1]), o.unitsOf(e.Edit.Kind, e.Result())
-	for _, unit := range keysOf(saw, wrote, was, now) {
-		b, x, h, r := saw[unit], wrote[unit], was[unit], now[unit]
-		switch {
-		case r == h && (x == b || x == h): // not touched, or the same on both sides
-		case r == h && asks(e.Verdict.Questions, unit, x):
-		case r == h:
-			return fmt.Errorf("%s: the author's change is lost: saw %s, wrote %s, kept %s", unit, b, x, h)
-		case r != x:
-			return fmt.Errorf("%s: nobody wrote %s (there was %s, the author wrote %s)", unit, r, h, x)
-		case b != h:
-			return fmt.Errorf("%s: %s was overwritten by %s of somebody who had seen %s", unit, h, x, b)
-		}
+// unitWrong checks one unit: b the author saw, x the author wrote, h was there, r came of it.
+func unitWrong(e edits.Entry, unit, b, x, h, r string) error {
+	switch {
+	case r == h && (x == b || x == h): // not touched, or the same on both sides
+	case r == h && asks(e.Verdict.Questions, unit, x):
+	case r == h:
+		return fmt.Errorf("%s: the author's change is lost: saw %s, wrote %s, kept %s", unit, b, x, h)
+	case r != x:
+		return fmt.Errorf("%s: nobody wrote %s (there was %s, the author wrote %s)", unit, r, h, x)
+	case b != h:
+		return fmt.Errorf("%s: %s was overwritten by %s of somebody who had seen %s", unit, h, x, b)
 	}
 	return nil
 }

@@ -73,7 +73,8 @@ func owned(e edits.Entry, doc *replica) error {
 	if n := len(doc.bodies); n > 0 {
 		owner = ownerOf(doc.bodies[n-1])
 	}
-	if owns := owner == e.Edit.Author; owns == (e.Verdict.Outcome == edits.Proposed) {
+	owns, outcome := owner == e.Edit.Author, e.Verdict.Outcome
+	if owns && outcome == edits.Proposed || !owns && outcome != edits.Proposed && outcome != edits.Answered {
 		return fmt.Errorf("the card is of %s", owner)
 	}
 	return nil
@@ -121,7 +122,7 @@ func (o *oracle) fate(e edits.Entry, r edits.Reply, p proposed, doc *replica) er
 	took := slices.Contains(e.Edit.Takes, r.Proposal)
 	declined := slices.ContainsFunc(e.Edit.Declines, func(d edits.Decline) bool { return d.Proposal == r.Proposal })
 	switch {
-	case r.Fate == edits.Replaced && e.Verdict.Outcome == edits.Proposed && p.entry.Edit.Author == e.Edit.Author:
+	case r.Fate == edits.Replaced && !took && !declined && p.entry.Edit.Author == e.Edit.Author:
 		return nil
 	case r.Fate == edits.Declined && declined, r.Fate == edits.Changed && took:
 		return nil
@@ -137,14 +138,27 @@ func (o *oracle) fate(e edits.Entry, r edits.Reply, p proposed, doc *replica) er
 	return nil
 }
 
-// changedNothing checks an edit that only answered.
-func changedNothing(e edits.Entry, saw, wrote map[string]string) error {
+// changedNothing checks an edit that only answered, or a proposal of nothing
+// that the card, now, does not hold.
+func changedNothing(e edits.Entry, s sight, wrote, now map[string]string) error {
 	if len(e.Edit.Takes)+len(e.Edit.Declines) == 0 {
-		return fmt.Errorf("it answers nothing")
+		return proposedNothing(e, s, wrote, now)
 	}
-	for _, unit := range keysOf(saw, wrote) {
-		if saw[unit] != wrote[unit] {
-			return fmt.Errorf("%s: the author's change is lost: saw %s, wrote %s", unit, saw[unit], wrote[unit])
+	for _, unit := range keysOf(s.saw, wrote) {
+		if or, ok := s.or[unit]; s.saw[unit] != wrote[unit] && (!ok || or != wrote[unit]) {
+			return fmt.Errorf("%s: the author's change is lost: saw %s, wrote %s", unit, s.saw[unit], wrote[unit])
+		}
+	}
+	return nil
+}
+
+func proposedNothing(e edits.Entry, s sight, wrote, now map[string]string) error {
+	if len(e.Edit.Decides) > 0 || e.Verdict.Reason == "" {
+		return fmt.Errorf("it proposes something, or its author is not told that it does not")
+	}
+	for _, unit := range keysOf(s.saw, wrote) {
+		if x := wrote[unit]; x != s.saw[unit] && x != now[unit] {
+			return fmt.Errorf("%s: what was proposed is lost: saw %s, wrote %s, there is %s", unit, s.saw[unit], x, now[unit])
 		}
 	}
 	return nil

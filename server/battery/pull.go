@@ -57,6 +57,9 @@ type offer struct{ was, is edits.EditID }
 // under its own id. One whose parent is gone would be judged against a
 // revision its author never saw: it goes out under a new id, made from the
 // newest revision that both histories share, so that nothing passes for agreed.
+// Where its author had read back an own earlier edit that is lost too, it comes
+// after that one: counted from the shared revision alone, what the author took
+// back since would stand as never touched.
 func (d *device) compare(fresh map[edits.DocKey]edits.Document, has func(edits.EditID) bool, newID func() edits.EditID) []offer {
 	shared := map[edits.DocKey]int{}
 	for key, old := range d.mirror {
@@ -65,31 +68,68 @@ func (d *device) compare(fresh map[edits.DocKey]edits.Document, has func(edits.E
 			d.rescued = append(d.rescued, old)
 		}
 	}
-	all := slices.Clone(d.outbox)
-	if d.fault != NotOfferedAgain {
-		all = slices.Concat(d.kept, d.outbox)
-	}
-	slices.SortStableFunc(all, func(a, b held) int { return cmp.Compare(a.n, b.n) })
+	made := revisionsOf(d.mirror)
+	back := map[edits.DocKey]ownRevision{}
 	var offers []offer
 	var outbox []held
 	renamed := map[edits.EditID]edits.EditID{}
-	for _, h := range all {
-		if h.epoch != "" && has(h.edit.ID) {
-			continue
+	for _, h := range d.inOrder() {
+		there, key := has(h.edit.ID), edits.DocKey{Kind: h.edit.Kind, ID: h.edit.Doc}
+		rev, lostParent := made[h.edit.ID], h.edit.Parent > shared[key]
+		if own := back[key]; lostParent && h.edit.After == "" && own.rev <= h.edit.Parent && d.fault != OwnNotNamed {
+			h.edit.After = own.id
 		}
-		key := edits.DocKey{Kind: h.edit.Kind, ID: h.edit.Doc}
 		after, moved := renamed[h.edit.After]
-		if (h.edit.Parent > shared[key] || moved) && d.fault != OfferedUnchanged && !has(h.edit.ID) {
+		if (lostParent || moved) && d.fault != OfferedUnchanged && !there {
 			o := offer{was: h.edit.ID, is: newID()}
 			offers, renamed[o.was] = append(offers, o), o.is
-			h.edit.ID, h.edit.After, h.edit.Parent = o.is, after, min(shared[key], h.edit.Parent)
+			h.edit.ID, h.edit.Parent = o.is, min(shared[key], h.edit.Parent)
+			if moved {
+				h.edit.After = after
+			}
+		}
+		if rev > shared[key] {
+			back[key] = ownRevision{rev: rev, id: h.edit.ID}
+		}
+		if h.epoch != "" && there {
+			continue
 		}
 		h.epoch, h.seq, h.rev = "", 0, min(shared[key], h.rev)
+		if lostParent {
+			h.shown = nil // what it counts from now is not here
+		}
 		outbox = append(outbox, h)
 	}
 	d.kept = slices.DeleteFunc(slices.Clone(d.kept), func(h held) bool { return d.fault != NotOfferedAgain && !has(h.edit.ID) })
 	d.outbox, d.sent = outbox, nil
 	return offers
+}
+
+// ownRevision is a revision that a restored server has lost and that this device brings back, and under which id.
+type ownRevision struct {
+	rev int
+	id  edits.EditID
+}
+
+// inOrder are the edits that a restored server may have lost, as they were made.
+func (d *device) inOrder() []held {
+	all := slices.Clone(d.outbox)
+	if d.fault != NotOfferedAgain {
+		all = slices.Concat(d.kept, d.outbox)
+	}
+	slices.SortStableFunc(all, func(a, b held) int { return cmp.Compare(a.n, b.n) })
+	return all
+}
+
+// revisionsOf says which revision each edit made.
+func revisionsOf(mirror map[edits.DocKey]edits.Document) map[edits.EditID]int {
+	made := map[edits.EditID]int{}
+	for _, doc := range mirror {
+		for _, r := range doc.History {
+			made[r.Edit] = r.Rev
+		}
+	}
+	return made
 }
 
 // sharedRevisions counts the revisions that two histories begin with.

@@ -144,7 +144,7 @@ func (j judging) judge(from base) (Verdict, error) {
 	case owner != "":
 		return j.proposal(from, started, was)
 	case j.edit.answers() && len(j.edit.Decides) == 0 && sameBody(started, j.mine):
-		return j.answered(was)
+		return j.answered(started, was)
 	case from.isHead:
 		return j.applied(was)
 	}
@@ -171,13 +171,19 @@ func (j judging) started(from base, was body) (body, string, error) {
 		return started, "", err
 	case from.isHead:
 		return was, "", nil
-	case j.rules.single:
+	case j.rules.single, j.begunTwice(was):
 		return nil, "", nil
 	case sameBody(was, j.mine):
 		return was, "", nil
 	}
 	return nil, fmt.Sprintf("There is a %s “%s” already, made by %s. Give this one another name.",
 		j.rules.name, j.edit.Doc, j.before.History[0].By), nil
+}
+
+// begunTwice reports whether one person has begun a document of their own on
+// two devices: what both hold is that person's, so nothing of it is set aside.
+func (j judging) begunTwice(was body) bool {
+	return j.rules.owner != nil && j.rules.owner(was) == j.edit.Author && j.before.History[0].By == j.edit.Author
 }
 
 func sameBody(a, b body) bool { return bytes.Equal(mustCanonical(a), mustCanonical(b)) }
@@ -223,9 +229,15 @@ func (j judging) finish(v Verdict, result body) (Verdict, error) {
 	if !bytes.Equal(sent, after) {
 		v.Body = after
 	}
-	if err := j.reply(&v, result); err != nil || j.before == nil {
-		return v, err
+	if j.before != nil {
+		j.decide(&v, after)
 	}
+	err = j.reply(&v, result)
+	return v, err
+}
+
+// decide settles the questions that the edit names and whose value the document then holds.
+func (j judging) decide(v *Verdict, after []byte) {
 	mine := mustCanonical(j.mine)
 	for _, q := range j.before.Questions {
 		if !slices.Contains(j.edit.Decides, q.ID) {
@@ -238,7 +250,6 @@ func (j judging) finish(v Verdict, result body) (Verdict, error) {
 			v.because("“" + q.Label + "” was changed meanwhile, so the question about it stays open.")
 		}
 	}
-	return v, nil
 }
 
 // stored parses a body out of the log. Checks may have become stricter since

@@ -26,7 +26,8 @@ type base struct {
 // changes nobody kept would pass for agreed ones. Edits that were set aside can
 // name each other, or themselves, in a circle: those were made from nothing.
 // The same holds for a proposal, which is no part of the document either. An
-// edit that only answered proposals changed nothing, so it is passed over.
+// edit that only answered proposals changed nothing, so it is passed over; so
+// is one that proposed nothing.
 func findBase(past Past, r rules, before *Document, e Edit) (base, string, error) {
 	passed := map[EditID]bool{}
 	var over []EditID

@@ -96,6 +96,7 @@ type Receipt struct {
 const (
 	maxName    = 100  // bytes of a kind or a document id
 	maxReason  = 2000 // bytes
+	maxMade    = 40   // bytes: a time to the nanosecond has 35
 	maxDecides = 100
 	maxAnswers = 100 // of each kind
 )
@@ -140,10 +141,34 @@ func (e Edit) envelope() string {
 	case len(e.Reason) > maxReason:
 		return fmt.Sprintf("The reason is longer than %d bytes. Shorten it.", maxReason)
 	}
-	if _, err := time.Parse(time.RFC3339, e.Made); err != nil {
+	if _, err := time.Parse(time.RFC3339, e.Made); err != nil || len(e.Made) > maxMade {
 		return "The time the edit was made is not a time such as 2027-03-31T07:42:00Z."
 	}
+	if wrong := e.namesWrong(); wrong != "" {
+		return wrong
+	}
 	return e.answersWrong()
+}
+
+// namesWrong says which question or proposal is not named by an id, or "".
+// Documents keep these names, so nothing of any length gets in.
+func (e Edit) namesWrong() string {
+	const digits = "An id is 32 digits of 0-9 and a-f."
+	for _, id := range e.Decides {
+		if !IsHex32(string(id)) {
+			return "It settles the question “" + clip(string(id)) + "”. " + digits
+		}
+	}
+	proposals := slices.Clone(e.Takes)
+	for _, d := range e.Declines {
+		proposals = append(proposals, d.Proposal)
+	}
+	for _, id := range proposals {
+		if !IsHex32(string(id)) {
+			return "It answers the proposal “" + clip(string(id)) + "”. " + digits
+		}
+	}
+	return ""
 }
 
 // answersWrong says what is wrong with the answers to proposals, or "".

@@ -32,7 +32,7 @@ type rules struct {
 
 // kinds is the table of everything that can be edited.
 var kinds = map[Kind]rules{
-	Card: {name: "card", parse: as(parseCard), decode: decoding[cards.Card], merge: merging(cards.Merge), diff: diffing(cards.Diff),
+	Card: {name: "card", parse: as(parseCard), decode: decoding[cards.Card], merge: mergeCards, diff: diffing(cards.Diff),
 		id: naming(func(c cards.Card) string { return string(c.ID) }), owner: func(v body) cards.PersonID { return v.(cards.Card).Owner }},
 	Case: {name: "case", parse: as(parseCase), decode: decoding[checklist.Case], merge: merging(checklist.MergeCases), diff: diffing(checklist.DiffCases),
 		id: naming(func(c checklist.Case) string { return string(c.ID) })},

@@ -30,10 +30,10 @@ type Proposal struct {
 type Fate string
 
 const (
-	Accepted Fate = "accepted" // the document holds everything that was proposed
+	Accepted Fate = "accepted" // the document holds everything that was proposed, and its questions are settled
 	Changed  Fate = "changed"  // the owner took it, and not wholly as it was proposed
 	Declined Fate = "declined"
-	Replaced Fate = "replaced" // its author made another proposal on top of it
+	Replaced Fate = "replaced" // its author made another proposal on top of it, or took it back by one that proposes nothing
 )
 
 // Reply is one answer of a verdict to a proposal.
@@ -59,6 +59,12 @@ type Answer struct {
 	Rev        int            `json:"rev"`
 }
 
+// Limits of what waits for one owner: every device reads all of it with the document.
+const (
+	maxOpenOf = 10 // of one author
+	maxOpen   = 50
+)
+
 // proposal is the verdict on an edit of a document that is somebody else's.
 // The document stays as it is. Made on top of the author's own open proposal
 // it takes that one's place: it holds those changes as well, and the owner
@@ -68,20 +74,64 @@ func (j judging) proposal(from base, started, was body) (Verdict, error) {
 	if !sameBody(started, was) {
 		v.Base = mustCanonical(started)
 	}
+	open, own := 0, 0
 	for _, p := range j.before.Proposals {
-		if p.By == j.edit.Author && slices.Contains(from.over, p.ID) {
+		switch {
+		case p.By == j.edit.Author && slices.Contains(from.over, p.ID):
 			v.Answers = append(v.Answers, Reply{Proposal: p.ID, Fate: Replaced})
+			continue
+		case p.By == j.edit.Author:
+			own++
 		}
+		open++
+	}
+	switch {
+	case j.proposesNothing(started, was):
+		return j.nothingProposed(v.Answers), nil
+	case own >= maxOpenOf:
+		return aside(fmt.Sprintf("%d proposals of yours wait for this %s already. Wait for the owner’s answers, or change one that waits.", own, j.rules.name), nil), nil
+	case open >= maxOpen:
+		return aside(fmt.Sprintf("%d proposals wait for this %s already. Wait for the owner’s answers, then propose it again.", open, j.rules.name), nil), nil
 	}
 	return v, nil
 }
 
+// proposesNothing reports whether the owner would be asked about nothing.
+func (j judging) proposesNothing(started, was body) bool {
+	after, asked := j.rules.merge(started, was, j.mine)
+	return len(j.edit.Decides) == 0 && len(asked) == 0 && sameBody(after, was)
+}
+
+// nothingProposed tells the author so; what it was made on top of is taken back.
+func (j judging) nothingProposed(replaced []Reply) Verdict {
+	v := Verdict{Outcome: Answered, Rules: RulesEdition, Answers: replaced}
+	v.because(fmt.Sprintf("The %s holds all of this already, so nothing is proposed.", j.rules.name))
+	if len(replaced) > 0 {
+		v.because("Your earlier proposal is taken back.")
+	}
+	return v
+}
+
 // answered is the verdict on an edit that answers proposals and leaves the
 // document as its author saw it. It makes no revision: a history that says
-// "changed" where nothing changed teaches people not to read it.
-func (j judging) answered(was body) (Verdict, error) {
+// "changed" where nothing changed teaches people not to read it. To take what
+// one leaves out is a no, and a no has a reason.
+func (j judging) answered(started, was body) (Verdict, error) {
 	v := Verdict{Outcome: Answered, Rules: RulesEdition}
-	return v, j.reply(&v, was)
+	for _, p := range j.before.Proposals {
+		if !slices.Contains(j.edit.Takes, p.ID) {
+			continue
+		}
+		held, err := j.holds(started, p)
+		if err != nil {
+			return Verdict{}, err
+		}
+		if !held {
+			return aside(fmt.Sprintf("It takes the proposal of %s, and the %s does not hold what was proposed. Put it in, or decline it with a reason.", p.By, j.rules.name), nil), nil
+		}
+	}
+	err := j.reply(&v, was)
+	return v, err
 }
 
 // reply adds the answers to proposals, after is the document as it will be.
@@ -97,7 +147,7 @@ func (j judging) reply(v *Verdict, after body) error {
 			return err
 		}
 		fate := Changed
-		if holds {
+		if holds && j.settles(*v, p) {
 			fate = Accepted
 		}
 		v.Answers = append(v.Answers, Reply{Proposal: id, Fate: fate})
@@ -145,6 +195,13 @@ func (j judging) holds(doc body, p Proposal) (bool, error) {
 	}
 	again, asked := j.rules.merge(base, doc, mine)
 	return len(asked) == 0 && sameBody(again, doc), nil
+}
+
+// settles reports whether none of the questions that a proposal decides stays open.
+func (j judging) settles(v Verdict, p Proposal) bool {
+	return !slices.ContainsFunc(j.before.Questions, func(q Question) bool {
+		return slices.Contains(p.Decides, q.ID) && !slices.Contains(v.Decided, q.ID)
+	})
 }
 
 // because adds a sentence to the reason.

@@ -113,7 +113,7 @@ func (u *unitUnderTest) send(e edits.Edit) {
 	switch same := after.Rev == before.Rev && bytes.Equal(after.Body, before.Body); {
 	case owner != e.Author && !same:
 		t.Fatalf("%s changed the card of %s: %q", e.Author, owner, r.Outcome)
-	case owner != e.Author && r.Outcome != edits.Proposed && r.Outcome != edits.SetAside,
+	case owner != e.Author && !slices.Contains([]edits.Outcome{edits.Proposed, edits.Answered, edits.SetAside}, r.Outcome),
 		owner == e.Author && r.Outcome == edits.Proposed,
 		r.Outcome == edits.Answered && !same:
 		t.Fatalf("%q for an edit of %s, whose card is %s's", r.Outcome, e.Author, owner)

@@ -2,6 +2,7 @@ package store
 
 import (
 	"errors"
+	"strings"
 	"testing"
 	"time"
 
@@ -74,6 +75,29 @@ func againAfter(t *testing.T, dir string) {
 }
 
 func TestPanicInsideATransactionKeepsNothing(t *testing.T) {
+	for name, c := range map[string]struct {
+		panics  func(*Tx)
+		damaged bool
+	}{
+		"the engine's, on a page that is not what it should be": {func(*Tx) { (*bbolt.Bucket)(nil).Get(anything) }, true},
+		"a page behind the end of the file":                     {func(*Tx) { panic(fault{}) }, true},
+		"the program's own":                                     {func(*Tx) { panic("index out of range") }, false},
+		"the program's own, called by the engine": {func(tx *Tx) {
+			_ = tx.tx.ForEach(func([]byte, *bbolt.Bucket) error { panic("index out of range") })
+		}, false},
+	} {
+		t.Run(name, func(t *testing.T) { panicKeepsNothing(t, c.panics, c.damaged) })
+	}
+}
+
+var anything = []byte("anything")
+
+// fault is what the runtime panics with where memory cannot be read.
+type fault struct{}
+
+func (fault) Addr() uintptr { return 1 << 40 }
+
+func panicKeepsNothing(t *testing.T, panics func(*Tx), damaged bool) {
 	dir := t.TempDir()
 	if err := Create(dir, Random); err != nil {
 		t.Fatal(err)
@@ -87,10 +111,15 @@ func TestPanicInsideATransactionKeepsNothing(t *testing.T) {
 		if _, err := edits.Accept(tx, now, anEdit); err != nil {
 			return err
 		}
-		panic("page 7 already freed")
+		panics(tx)
+		return nil
 	})
-	if !errors.Is(err, edits.ErrDamaged) {
-		t.Errorf("want damaged, got %v", err)
+	var own *Mistake
+	if errors.Is(err, edits.ErrDamaged) != damaged || errors.As(err, &own) == damaged {
+		t.Errorf("damaged: want %v, got %v", damaged, err)
+	}
+	if own != nil && !strings.Contains(own.Stack(), "commit_test.go") {
+		t.Errorf("the stack does not say where: %s", own.Stack())
 	}
 	if info, err := s.Info(); err != nil || info.Seq != 0 {
 		t.Errorf("something was kept: %+v, %v", info, err)

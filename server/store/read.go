@@ -2,8 +2,11 @@ package store
 
 import (
 	"bytes"
+	"cmp"
 	"errors"
 	"fmt"
+	"maps"
+	"slices"
 
 	"sideport/server/edits"
 )
@@ -72,25 +75,27 @@ func (t *Tx) changedByLog(seq edits.Seq) ([]edits.Document, error) {
 	if err != nil {
 		return nil, err
 	}
-	docs := []edits.Document{}
+	newest := map[edits.DocKey]edits.Seq{}
 	for at := seq + 1; at <= m.Seq; at++ {
 		r, _, err := t.record(at)
 		if err != nil {
 			return nil, err
 		}
-		if r.Entry.Verdict.Outcome == edits.SetAside {
-			continue
+		if r.Entry.Verdict.Outcome != edits.SetAside {
+			newest[edits.DocKey{Kind: r.Entry.Edit.Kind, ID: r.Entry.Edit.Doc}] = at
 		}
-		doc, ok, err := t.Document(r.Entry.Edit.Kind, r.Entry.Edit.Doc)
+	}
+	docs := []edits.Document{}
+	// In the order of their newest changes, each read once: a document with many proposals is megabytes.
+	for _, key := range slices.SortedFunc(maps.Keys(newest), func(a, b edits.DocKey) int { return cmp.Compare(newest[a], newest[b]) }) {
+		doc, ok, err := t.Document(key.Kind, key.ID)
 		if err != nil {
 			return nil, err
 		}
 		if !ok {
-			return nil, fmt.Errorf("%w: %s %s is missing", edits.ErrDamaged, r.Entry.Edit.Kind, r.Entry.Edit.Doc)
+			return nil, fmt.Errorf("%w: %s %s is missing", edits.ErrDamaged, key.Kind, key.ID)
 		}
-		if doc.Seq == at { // its newest change, so each document comes once
-			docs = append(docs, doc)
-		}
+		docs = append(docs, doc)
 	}
 	return docs, nil
 }

@@ -226,14 +226,3 @@ func (s *Store) View(do func(*Tx) error) error {
 	defer func() { _ = tx.Rollback() }()
 	return guarded(do, &Tx{tx: tx})
 }
-
-// guarded turns a panic into ErrDamaged: the engine panics when a page of the
-// file does not hold what the page before promised.
-func guarded(do func(*Tx) error, t *Tx) (err error) {
-	defer func() {
-		if r := recover(); r != nil {
-			err = fmt.Errorf("%w: %v", edits.ErrDamaged, r)
-		}
-	}()
-	return do(t)
-}

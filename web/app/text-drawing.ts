@@ -51,6 +51,7 @@ export const textDrawing = {
       turn: "The second instrument turns the nucleus in the bag; the tip does not pull.",
       tilt: "Fluid from the cannula goes under the edge of the capsule; the other edge of the nucleus rises through the opening.",
       bowl: "The tip hollows the middle and leaves a rim all round.",
+      hollow: "The tip hollows the middle of the raised nucleus and leaves a rim all round.",
       flip: "The second instrument goes under the risen edge and rolls the nucleus over.",
       remove: "Each piece comes to the tip in the middle of the opening; the second instrument stays behind it as a guard.",
     } satisfies Record<Stage, string>,

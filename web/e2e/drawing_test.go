@@ -150,6 +150,7 @@ func TestTechniqueDrawn(t *testing.T) {
 		b.tap("left eye")
 		b.sees("left eye · Picture 4 of")
 		b.fits("drawing of the technique")
+		b.oneRow(".drawn-tools.row > *")
 		b.pictured("technique")
 	}
 	b := newTablet(t, s, upright)
@@ -162,8 +163,33 @@ func TestTechniqueDrawn(t *testing.T) {
 	b.sees("First chop · right eye · Picture 1 of")
 	b.pictured("technique-sheet")
 
+	// The groove is cracked in its own step, and "Stop" is the turn.
+	b.open("/cards/quillfeather-stop-and-chop")
+	for n, words := range []string{"Incisions", "One groove", "One groove", "Stop", "Chop each half", "Pieces out"} {
+		b.sees(fmt.Sprintf("%s · right eye · Picture %d of 6", words, n+1))
+		if n < 5 {
+			b.tap("Next picture")
+		}
+		if n == 2 {
+			b.sees("The second instrument turns the nucleus in the bag")
+		}
+	}
+
 	b.open("/cards/willowmarch-layer-by-layer")
 	b.sees("There is no drawing of a technique of the unit's own.")
+}
+
+// oneRow holds that what the selector names stands side by side: a second row would push the picture off a phone.
+func (b *tablet) oneRow(selector string) {
+	b.t.Helper()
+	apart, err := eval[float64](b, fmt.Sprintf(`(() => { const middles = [...document.querySelectorAll(%s)].map(e => { const r = e.getBoundingClientRect(); return r.top + r.height / 2; });
+		return Math.max(...middles) - Math.min(...middles); })()`, quoted(selector)))
+	if err == nil && apart > 20 {
+		err = fmt.Errorf("%s stands in rows %.0f px apart", selector, apart)
+	}
+	if err != nil {
+		b.t.Errorf("the buttons of the drawing: %v", err)
+	}
 }
 
 // pictured shows the drawing at the middle of the screen in both looks and keeps a picture of each.

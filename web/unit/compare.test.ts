@@ -1,6 +1,7 @@
 import assert from "node:assert/strict";
 import test from "node:test";
 import { afterOf, carriedOver, commonRevisions, compare, inheriting, unasked, type Before, type Compared, type Restore } from "../app/local/compare";
+import { idOf } from "../app/local/ids";
 import type { StoredEntry, StoredOwn } from "../app/local/outbox";
 import type { Document, Edit, Revision } from "../app/sync/protocol";
 
@@ -65,6 +66,12 @@ test("what a restored server lacks is offered again", () => {
     ["another history of the same length shares nothing beyond the fork", "a b c", "a x y", ["c 2"], ["w 3 c"], [], ["new1 1", "new2 1 new1"]],
     ["a waiting one whose receipt was lost and that the server has goes as it is", "a b c", "a", [], ["w 3"], ["w"], ["w 3"]],
     ["a document that is gone begins anew", "a b", "", ["a 0", "b 1 a"], [], [], ["a 0", "new1 0 a"]],
+    ["made and changed, both lost: the change counts from what was made", "a b", "", ["a 0", "b 1"], [], [], ["a 0", "new1 0 a"]],
+    ["changed and taken back, both lost: counted from the shared revision the second would say nothing", "a b c", "a", ["b 1", "c 2"], [], [], ["b 1", "new1 1 b"]],
+    ["changed, and changed again after somebody else: the later one names the own one in it", "a b o", "a", ["b 1"], ["w 3"], [], ["b 1", "new1 1 b"]],
+    ["the newest of those its author saw is named, under the id it has now", "a b c d", "a", ["b 1", "c 2"], ["w 4", "x 2"], [], ["b 1", "new1 1 b", "new2 1 new1", "new3 1 b"]],
+    ["an own one that its author had not read is not named", "a o b", "a", ["b 1"], ["w 2"], [], ["b 1", "new1 1"]],
+    ["one that the server has at another place is named as it is", "a o b", "a b", ["b 1"], ["w 3"], [], ["new1 1 b"]],
   ];
   for (const [why, old, fresh, own, outbox, has, want] of cases) {
     const before = {
@@ -77,11 +84,13 @@ test("what a restored server lacks is offered again", () => {
   }
 });
 
-test("an edit offered anew says what it said: author, time, reason and body", () => {
+test("an edit offered anew says what it said: author, time, reason and body; what it counts from is not known here", () => {
   const [is] = met({ docs: [card("a b")], outbox: [waits(7, "w 2")] }, [card("a")]).outbox;
   const edit = JSON.parse(is!.text) as Edit;
   assert.deepEqual([edit.id, edit.author, edit.device, edit.made, edit.reason, edit.body], ["new1", "anna", "d", "then", "softer", "body of w"]);
-  assert.deepEqual([is!.n, is!.base, is!.parent], [7, "body 2", 1], "its place among the others, and what its author saw, stay");
+  assert.deepEqual([is!.n, is!.base, is!.parent], [7, null, 1], "its place among the others stays, the lost revision is not what it counts from");
+  const [shared] = met({ docs: [card("a b")], outbox: [waits(7, "w 1")] }, [card("a")]).outbox;
+  assert.deepEqual([shared!.base, shared!.parent], ["body 1", 1], "a revision that is there is");
 });
 
 test("an answer to a proposal that was offered anew names its new id", () => {
@@ -97,6 +106,24 @@ test("an edit that goes as it is goes byte for byte", () => {
   assert.equal(met({ docs: [card("a")], outbox: [spaced] }, [card("a")]).outbox[0]!.text, spaced.text);
 });
 
+test("two devices that hold the same edit offer the same one, and other contents another", () => {
+  const held = { docs: [card("a b")], own: [], outbox: [waits(7, "w 2")] };
+  const offers = (more: Partial<Before> = {}, fresh = "a") =>
+    compare({ epoch: "old", ...held, ...more }, [card(fresh)], new Map([["w", false], ["b", false]]), idOf, "now").outbox.at(-1)!.id;
+  assert.ok(/^[0-9a-f]{32}$/.test(offers()));
+  assert.equal(offers(), offers({ outbox: [waits(3, "w 2")] }), "its place on the device is no part of it");
+  assert.notEqual(offers(), offers({}, "x"), "another parent");
+  assert.notEqual(offers(), offers({ own: [received(1, "b 1")] }), "made on top of another edit");
+});
+
+test("an id made from a text is its FNV-1a hash of 128 bits", () => {
+  // The published vectors of Go's hash/fnv (fnv_test.go, golden128a).
+  const cases = { "": "6c62272e07bb014262b821756295c58d", a: "d228cb696f1a8caf78912b704e4a8964", ab: "08809544bbab1be95aa0733055b69a62", abc: "a68d622cec8b5822836dbc7977af7f3b" };
+  for (const [text, want] of Object.entries(cases)) assert.equal(idOf(text), want, text);
+  // The same package's answer for bytes beyond ASCII.
+  assert.equal(idOf("é → 0.50"), "299d89e63079b85da354a2e59573d6ee");
+});
+
 test("what waits again leaves the own ones, and only that", () => {
   const found = met({ docs: [card("a b c")], own: [received(1, "b 1"), received(2, "c 2"), received(3, "s 1")] }, [card("a b")], ["s"]);
   assert.deepEqual(found.again, [2]);
@@ -105,7 +132,7 @@ test("what waits again leaves the own ones, and only that", () => {
 
 test("documents are compared each for itself", () => {
   const before = { docs: [card("a b"), card("p q", "chop")], own: [received(1, "b 1"), received(2, "q 1", "chop")], outbox: [waits(3, "w 2"), waits(4, "x 2", "chop")] };
-  assert.deepEqual(met(before, [card("a"), card("p q", "chop")]).outbox.map(say), ["b 1", "new1 1", "x 2"]);
+  assert.deepEqual(met(before, [card("a"), card("p q", "chop")]).outbox.map(say), ["b 1", "new1 1 b", "x 2"]);
 });
 
 test("a second restore finds the same rules", () => {
@@ -114,8 +141,8 @@ test("a second restore finds the same rules", () => {
   // The server took it, somebody else changed the card, and then an even older copy was restored.
   const again: Before = { epoch: "second", docs: [card("a b new1 o")], own: [received(1, "b 1"), { ...first.outbox[0]!, epoch: "second", seq: 3, taken: true }], outbox: [waits(3, "x 4")] };
   const second = compare(again, [card("a")], new Map([["b", false], ["new1", false], ["x", false]]), named("newer"), "later");
-  assert.deepEqual(second.outbox.map(say), ["b 1", "newer1 1 b", "newer2 1"]);
-  assert.deepEqual(second.outbox.map(afterOf), [undefined, "b", undefined]);
+  assert.deepEqual(second.outbox.map(say), ["b 1", "newer1 1 b", "newer2 1 newer1"]);
+  assert.deepEqual(second.outbox.map(afterOf), [undefined, "b", "newer1"]);
   assert.deepEqual(second.lost.map((l) => l.revisions.map((r) => r.edit)), [["o"]]);
   assert.equal(second.restore.epoch, "second");
 });
@@ -152,24 +179,31 @@ test("nothing is guessed: an edit that neither the snapshot nor an answer speaks
 
 test("an editor left open through a restore counts from what both histories share", () => {
   const restores: Restore[] = [
-    { epoch: "one", common: { "card/flip": 3 }, renamed: { w: "w2" } },
+    { epoch: "one", common: { "card/flip": 3 }, renamed: { w: "w2" }, back: { "card/flip": [{ rev: 5, id: "w2" }, { rev: 7, id: "v" }] } },
     { epoch: "two", common: { "card/flip": 2 }, renamed: { w2: "w3" } },
   ];
   const cases: [why: string, edit: { parent: number; after?: string; doc?: string }, epoch: string | undefined, want: [number, string | undefined]][] = [
     ["opened after all restores", { parent: 5 }, "three", [5, undefined]],
     ["opened between them", { parent: 5 }, "two", [2, undefined]],
-    ["opened before both", { parent: 5 }, "one", [2, undefined]],
+    ["opened before both", { parent: 4 }, "one", [2, undefined]],
+    ["with an own lost edit in it: that is named, as it is called now", { parent: 6 }, "one", [2, "w3"]],
+    ["with two of them: the newest", { parent: 7 }, "one", [2, "v"]],
+    ["and one waiting on top of it, which says so itself", { parent: 7, after: "u" }, "one", [2, "u"]],
     ["its parent is shared", { parent: 1 }, "one", [1, undefined]],
-    ["nobody knows when", { parent: 5 }, undefined, [2, undefined]],
-    ["opened before any that is remembered", { parent: 5 }, "zero", [2, undefined]],
+    ["nobody knows when", { parent: 4 }, undefined, [2, undefined]],
+    ["opened before any that is remembered", { parent: 4 }, "zero", [2, undefined]],
     ["a document the mirror did not have", { parent: 5, doc: "chop" }, "two", [0, undefined]],
     ["the one it comes after has another name now", { parent: 1, after: "w" }, "one", [1, "w3"]],
     ["also where the screen was between the two", { parent: 1, after: "w" }, "three", [1, "w3"]],
     ["one that kept its name", { parent: 1, after: "v" }, "one", [1, "v"]],
   ];
   for (const [why, edit, epoch, [parent, after]] of cases) {
-    assert.deepEqual(carriedOver({ kind: "card", doc: "flip", ...edit }, epoch, "three", restores), { parent, after }, why);
+    const is = carriedOver({ kind: "card", doc: "flip", ...edit }, epoch, "three", restores);
+    assert.deepEqual([is.parent, is.after], [parent, after], why);
   }
+  const answers = { kind: "card", doc: "flip", parent: 1, takes: ["w", "q"], declines: [{ proposal: "w", reason: "no" }] } as const;
+  const { takes, declines } = carriedOver<Edit>({ ...answers } as unknown as Edit, "one", "three", restores);
+  assert.deepEqual([takes, declines], [["w3", "q"], [{ proposal: "w3", reason: "no" }]], "proposals are answered by the names they have now");
 });
 
 test("what was made on top of an edit that was set aside counts from what that one was made from", () => {

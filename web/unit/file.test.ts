@@ -1,9 +1,9 @@
 import assert from "node:assert/strict";
 import test from "node:test";
-import type { Restore } from "../app/local/compare";
+import { editsIn, type Restore } from "../app/local/compare";
 import { asOffered, readWaitingFile, waitingFileOf } from "../app/local/file";
 import { NotKept } from "../app/local/notkept";
-import type { Edit } from "../app/sync/protocol";
+import type { Document, Edit } from "../app/sync/protocol";
 
 const id = (digit: string) => digit.repeat(32);
 
@@ -44,11 +44,24 @@ test("a wrong file gets one sentence that says what is wrong", () => {
     ["a body that is a text", text({ ...edit("1", 3), body: "card" }), /“body”/],
     ["no body", text(without("body")), /“body”/],
     ["decides what is no list", text({ ...edit("1", 3), decides: "q" }), /“decides”/],
+    ["decides what has no id", text({ ...edit("1", 3), decides: ["q"] }), /“decides”/],
+    ["takes what has no id", text({ ...edit("1", 3), takes: [id("G")] }), /“takes”/],
+    ["takes more than an edit may", text({ ...edit("1", 3), takes: Array(101).fill(id("2")) }), /“takes”/],
+    ["declines in other words", text(edit("1", 3), { ...edit("1", 3), declines: [{ proposal: id("2"), reason: "no", by: "anna" }] }), /edit 2 of the file has no right “declines”/],
+    ["declines without a reason", text({ ...edit("1", 3), declines: [{ proposal: id("2") }] }), /“declines”/],
+    ["declines what has no id", text({ ...edit("1", 3), declines: [{ proposal: "p", reason: "no" }] }), /“declines”/],
+    ["a name of more than 100 bytes", text({ ...edit("1", 3), doc: "é".repeat(51) }), /“doc”/],
+    ["a kind of more than 100 bytes", text({ ...edit("1", 3), kind: "k".repeat(101) }), /“kind”/],
     ["something no edit has", text({ ...edit("1", 3), patient: "x" }), /has “patient”, which no edit has/],
   ];
   for (const [why, file, says] of cases) {
     assert.throws(() => readWaitingFile(file), (e) => e instanceof NotKept && says.test(e.message) && e.message.startsWith("Nothing was taken in:"), why);
   }
+});
+
+test("answers to proposals are read, as long a list as an edit may have", () => {
+  const answers = { ...edit("1", 3), doc: "d".repeat(100), takes: Array(100).fill(id("2")), declines: [{ reason: "no", proposal: id("3") }], decides: [id("4")] };
+  assert.deepEqual(readWaitingFile(text(answers)).edits, [answers]);
 });
 
 test("edits of the epoch that holds are taken as they are", () => {
@@ -80,5 +93,17 @@ test("edits of an epoch that ended are offered anew as the device's own are, and
     [id("4"), 5, undefined], // the server shows it: it is left alone, and so is its name
     [id("5"), 1, id("4")],
   ]);
+  const back = [{ ...restores[0]!, renamed: {}, back: { "card/flip": [{ rev: 4, id: id("b") }] } }];
+  const named = asOffered({ epoch: "old", edits: [edit("6", 5)] }, "e", back, new Set(), () => "new");
+  assert.deepEqual(named.map((e) => [e.id, e.parent, e.after]), [["new", 2, id("b")]], "what comes back from here and its author saw is named");
   assert.deepEqual(take().map((e) => [e.id, e.parent, e.after]), said, "the same ids, so that nothing is taken twice");
+});
+
+test("a file is compared with all that the mirror shows: revisions, proposals and answers", () => {
+  const head = {
+    history: [{ edit: id("1") }], proposals: [{ id: id("2") }], answered: [{ proposal: id("3"), edit: id("4") }],
+  } as unknown as Document;
+  const restores: Restore[] = [{ epoch: "old", common: { "card/flip": 1 }, renamed: {} }];
+  const file = { epoch: "old", edits: ["1", "2", "3", "4"].map((digit) => edit(digit, 2)) };
+  assert.deepEqual(asOffered(file, "e", restores, editsIn([head]), () => assert.fail("the server has it")), file.edits);
 });

@@ -8,6 +8,7 @@ declare module "node:assert/strict" {
     deepEqual(got: unknown, want: unknown, message?: string): void;
     notEqual(got: unknown, want: unknown, message?: string): void;
     ok(value: unknown, message?: string): void;
+rejects(work: Promise<unknown>, wrong: RegExp | ((error: unknown) => boolean)): Promise<void>;
     fail(message?: string): never;
     throws(act: () => unknown, expected: Function | ((error: unknown) => boolean), message?: string): void;
   };

@@ -1,7 +1,7 @@
 import assert from "node:assert/strict";
 import test from "node:test";
 import { frameOf, limbus, type Eye, type Frame, type Point, type Stated } from "../app/drawing/eye";
-import { depth, picture, piecesOf, type Picture, type View } from "../app/drawing/pictures";
+import { depth, picture, piecesOf, radius, type Picture, type View } from "../app/drawing/pictures";
 import { drawnSteps, isDrawn, stagesOf, type Drawn, type PlainStep } from "../app/drawing/stages";
 import { choices } from "../app/generated/vocabulary";
 
@@ -40,7 +40,7 @@ test("a section lies within the lens, or before it while the nucleus is out of t
       const within = x ** 2 + (y / depth.lens) ** 2 <= 1.02; // the tip works at the surface of the lens
       const before = y > 0 && Math.abs(x) < 1 && y < 0.9 - 0.5 * x ** 2; // under the cornea
       assert.ok(within || before, `${t}, ${stage}: ${x} ${y}`);
-      if (!["tilt", "flip", "remove"].includes(stage)) assert.ok(within, `${t}, ${stage}: ${x} ${y} is outside the lens`);
+      if (!["tilt", "hollow", "flip", "remove"].includes(stage)) assert.ok(within, `${t}, ${stage}: ${x} ${y} is outside the lens`);
     }
 });
 
@@ -65,6 +65,32 @@ test("grooves and pieces by technique: a cross and quadrants, one groove, none",
   assert.ok(a && b && Math.abs(a[0] * b[0] + a[1] * b[1]) < 1e-9, "the grooves stand at right angles");
   assert.equal(piecesOf("divide and conquer"), 4);
   assert.equal(picture("divide and conquer", "remove", frameOf("left eye", superior)).face.cracks.length, 4);
+});
+
+// What a turned disc does: a chop cracks along the way of the tip, so after the turn the crack is that way turned as the arrow goes.
+test("a crack leans the way the nucleus was turned, in either hand", () => {
+  for (const eye of eyes) for (const basics of [temporal, leftHanded(temporal)]) {
+    const f = frameOf(eye, basics);
+    for (const t of ["stop and chop", "horizontal chop", "vertical chop"] as const) {
+      const { cracks: [crack], moves: [arrow] } = picture(t, "turn", f).face;
+      assert.ok(crack && arrow);
+      const angle = ([x, y]: Point) => Math.atan2(y, x);
+      const first = arrow.path[0] as Point, last = arrow.path[arrow.path.length - 1] as Point;
+      const by = angle(last) - angle(first);
+      const [x, y] = f.along;
+      same([crack[0]], [[radius.core * (x * Math.cos(by) - y * Math.sin(by)), radius.core * (x * Math.sin(by) + y * Math.cos(by))]], `${t}, ${basics.handedness}`);
+    }
+  }
+});
+
+test("a chopper that comes from the edge stands between the core and the capsule", () => {
+  for (const [t, s] of [["horizontal chop", "chop"], ["stop and chop", "halves"]] as const) {
+    const { face, section } = picture(t, s, frameOf("right eye", temporal));
+    for (const v of [face, section]) {
+      const [x, y] = v?.tools.find((tool) => tool.who === "second")?.at ?? [0, 0];
+      assert.ok(Math.hypot(x, y) > radius.core && Math.hypot(x, y) < 1, `${t}: ${x} ${y}`);
+    }
+  }
 });
 
 test("mirror law: the left eye of a left-handed surgeon is the right eye of a right-handed one in a mirror", () => {
@@ -132,7 +158,7 @@ test("what the card leaves open is named and never made up", () => {
   assert.equal(frameOf("right eye", { handedness: "left-handed" }).lean, 1);
 });
 
-const step = (title: string, kind?: PlainStep["kind"]): PlainStep => ({ key: title, title, kind });
+const step = (title: string, kind?: PlainStep["kind"], does?: string): PlainStep => ({ key: title, title, kind, does });
 const stages = (t: Drawn, ...steps: PlainStep[]) => drawnSteps(t, steps).map((d) => `${d.title}: ${d.stage}`);
 
 test("a step has a picture where its title or its phase leaves no doubt", () => {
@@ -141,15 +167,35 @@ test("a step has a picture where its title or its phase leaves no doubt", () => 
   assert.deepEqual(stages("stop and chop", step("Trough", "sculpt"), step("Split", "sculpt"), step("Chop the halves", "chop"), step("Pieces out", "segment removal")),
     ["Trough: groove", "Split: crack", "Chop the halves: halves", "Pieces out: remove"]);
   assert.deepEqual(stages("horizontal chop", step("Clean the front", "sculpt"), step("First chop", "chop"), step("Turn and chop", "chop")),
-    ["First chop: chop", "Turn and chop: turn"]);
+    ["First chop: chop", "Turn and chop: turn", "Turn and chop: chop"]);
   assert.deepEqual(stages("vertical chop", step("Impale", "chop"), step("Cut and part", "chop"), step("Quarter turn", "chop")),
     ["Impale: hold", "Cut and part: part", "Quarter turn: turn"]);
   assert.deepEqual(stages("flip", step("Lift"), step("Bowl", "sculpt"), step("Flip"), step("Aspirate", "segment removal")),
-    ["Lift: tilt", "Bowl: bowl", "Flip: flip", "Aspirate: remove"]);
+    ["Lift: tilt", "Bowl: hollow", "Flip: flip", "Aspirate: remove"]);
 });
 
-test("words of another language are placed by their phase, and steps after the nucleus never", () => {
-  assert.deepEqual(stages("divide and conquer", step("Eins", "sculpt"), step("Zwei", "sculpt"), step("Drei", "segment removal")), ["Eins: groove", "Zwei: cross", "Drei: remove"]);
+test("what a step is called decides between acts of one phase", () => {
+  assert.deepEqual(stages("stop and chop", step("One groove", "sculpt"), step("Stop", "chop"), step("Chop each half", "chop")), ["One groove: groove", "Stop: turn", "Chop each half: halves"]);
+  assert.deepEqual(stages("stop and chop", step("One groove", "sculpt"), step("Halve", "sculpt"), step("Chop", "chop")), ["One groove: groove", "Halve: crack", "Chop: halves"]);
+  assert.deepEqual(stages("vertical chop", step("Chop down", "chop"), step("Free the back fibres", "chop")), ["Chop down: part"]);
+  assert.deepEqual(stages("horizontal chop", step("Turn with the chopper", "chop"), step("Chop and turn", "chop")), ["Turn with the chopper: turn", "Chop and turn: chop", "Chop and turn: turn"]);
+  assert.deepEqual(stages("stop and chop", step("Turn the halves", "chop")), ["Turn the halves: turn"]);
+});
+
+test("a groove that is cracked in the same step has both pictures, and only where the step says so", () => {
+  const groove = (does: string) => stages("stop and chop", step("One groove", "sculpt", does));
+  assert.deepEqual(groove("One deep groove, then crack the nucleus in two."), ["One groove: groove", "One groove: crack"]);
+  assert.deepEqual(groove("Do not crack yet."), ["One groove: groove"]);
+});
+
+test("a nucleus is hollowed flat before it is tilted and raised after it", () => {
+  assert.deepEqual(stages("flip", step("Bowl", "sculpt"), step("Tilt"), step("Flip")), ["Bowl: bowl", "Tilt: tilt", "Flip: flip"]);
+});
+
+test("words of another language are placed by their phase where only one act begins it, and steps after the nucleus never", () => {
+  assert.deepEqual(stages("divide and conquer", step("Eins", "sculpt"), step("Zwei", "sculpt"), step("Drei", "segment removal")), ["Eins: cross", "Drei: remove"]);
+  assert.deepEqual(stages("vertical chop", step("Eins", "chop"), step("Zwei", "chop")), []);
+  assert.deepEqual(stages("stop and chop", step("Eins", "sculpt"), step("Zwei", "sculpt"), step("Drei", "chop")), ["Eins: groove"]);
   assert.deepEqual(stages("horizontal chop", step("Turn the lens", "viscoelastic removal"), step("Cortex pieces", "cortex")), []);
 });
 

@@ -110,3 +110,27 @@ test("an edit that stands in the document's history is not laid over again, thou
   const [want] = missingMerges(mirror(read), [first, later], none);
   assert.deepEqual([want!.base, want!.head, want!.mine], ["first", "first", "later"], "the author's own later change, and nobody else's");
 });
+
+test("an edit made of what is shown says that its author saw what is in it, and no more", () => {
+  const head = mirror(card(5, "body 5"));
+  const layers = [edit(1, 3, "first"), edit(2, 4, "second")];
+  const [want] = missingMerges(head, layers, none);
+  const joined = (more: Partial<Merged>) => new Map([[want!.key, { body: "both", questions: [], ...more }]]);
+  const cases: [why: string, layers: Layer[], merged: ReadonlyMap<string, Merged>, rev: number][] = [
+    ["merged with the newest", layers, joined({}), 5],
+    ["not merged yet: the last one's own body", layers, none, 4],
+    ["the merge could not be made", layers, joined({ body: "second", alone: true }), 4],
+    ["what it counts from is not known here", [edit(1, 3, "mine", { base: null })], none, 3],
+    ["new on both sides", [edit(1, 0, "mine", { base: null })], none, 0],
+    ["a file brought an older one, shown as it is", [edit(1, 5, "here"), edit(2, 3, "there", { device: "other" })], none, 3],
+    ["nothing came since", [edit(1, 5, "mine")], none, 5],
+  ];
+  for (const [why, of, merged, rev] of cases) assert.equal(lay(head, of, merged).get("card/flip")!.rev, rev, why);
+});
+
+test("an edit of another device that the mirror shows hides none of this one's", () => {
+  const read = { ...card(4, "theirs"), history: [{ edit: "edit-2" }] as Document["history"] };
+  const brought = edit(2, 3, "theirs", { device: "other" });
+  const shown = lay(mirror(read), [edit(1, 3, "mine", { device: "this" }), brought], none).get("card/flip")!;
+  assert.deepEqual([shown.body, shown.waiting, shown.after], ["mine", 1, "edit-1"]);
+});

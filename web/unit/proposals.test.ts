@@ -59,7 +59,27 @@ test("a proposal that the mirror shows is there once, also when its receipt was 
   const of = shown(card(3, 350, { proposals: [proposal("edit-1")] }), [edit(1, "ben", 300)]);
   assert.deepEqual(of.proposals!.map((p) => [p.id, p.waits]), [["edit-1", undefined]]);
   const answer = { proposal: "edit-1", fate: "declined" } as ProposalAnswer;
-  assert.deepEqual(shown(card(3, 350, { answered: [answer] }), [edit(1, "ben", 300)]).proposals, []);
+  assert.deepEqual(shown(card(3, 350, { answered: [answer] }), [edit(1, "ben", 300)]).proposals ?? [], []);
+});
+
+test("what stands beside the card does not go into it when its author becomes the owner", () => {
+  const mine = edit(1, "ben", 300);
+  const handed = (more: Partial<Document>) => shown(card(4, 350, { body: body(350, "ben"), ...more }), [mine]);
+  const cases: [why: string, of: ReturnType<typeof shown>][] = [
+    ["a proposal that waits", handed({ proposals: [proposal("edit-1")] })],
+    ["one that was declined", handed({ answered: [{ proposal: "edit-1", fate: "declined" } as ProposalAnswer] })],
+    ["an edit that answered", handed({ answered: [{ proposal: "p", edit: "edit-1" } as ProposalAnswer] })],
+  ];
+  for (const [why, of] of cases) assert.deepEqual([of.body, of.waiting, of.after], [body(350, "ben"), 0, undefined], why);
+});
+
+test("an answer by anybody but the owner is none", () => {
+  const head = card(3, 350, { proposals: [proposal("a")] });
+  for (const answer of [{ takes: ["a"] }, { takes: ["a"], answersOnly: true }, { declines: [{ proposal: "a", reason: "No." }], answersOnly: true }]) {
+    assert.equal(shown(head, [edit(1, "cleo", 300, answer)]).proposals![0]!.answered, undefined, JSON.stringify(answer));
+  }
+  const handed = shown(head, [edit(1, "anna", 350, { takes: ["a"], answersOnly: true }), edit(2, "anna", 350, { body: body(350, "ben") })]);
+  assert.equal(handed.proposals![0]!.answered, "taken", "the owner's stays one when the card is handed over");
 });
 
 test("one that its author wrote anew takes the place of the earlier one", () => {

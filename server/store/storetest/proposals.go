@@ -2,7 +2,9 @@ package storetest
 
 import (
 	"encoding/json"
+	"fmt"
 	"slices"
+	"strings"
 
 	"sideport/cards"
 	"sideport/server/edits"
@@ -13,6 +15,14 @@ import (
 func proposed(r *Runner) *Runner {
 	begun(r).As("ben").On("bench").Sync().Change(Vacuum("chop", "300")).Push().Want(edits.Proposed)
 	return r.As("anna").On("phone").Sync()
+}
+
+// proposals sends so many proposals that stand beside each other.
+func (r *Runner) proposals(n int) *Runner {
+	for i := range n {
+		r.Change(Title(fmt.Sprintf("%s %d", r.person, i))).Push().Want(edits.Proposed)
+	}
+	return r
 }
 
 // Take answers an open proposal with the card as the device shows it, the proposal laid over it.
@@ -175,6 +185,50 @@ var proposalStories = []story{
 	{"accepting what the card holds by now changes nothing", func(r *Runner) {
 		proposed(r).Change(Vacuum("chop", "300")).Push().Want(edits.Applied).Sync().WantProposals(ID(2))
 		r.Take(ID(2)).Push().Want(edits.Answered).WantRev(2).WantFates(edits.Accepted)
+	}},
+	{"to take what the card does not hold is a no, and a no needs a reason", func(r *Runner) {
+		proposed(r).Change(func(*cards.Card) {}).Alter(func(e *edits.Edit) { e.Takes = []edits.EditID{ID(2)} }).
+			Push().Want(edits.SetAside).WantReason("decline it with a reason").WantProposals(ID(2))
+	}},
+	{"a proposal of what the card holds already asks its owner nothing, and its author is told", func(r *Runner) {
+		begun(r).As("ben").On("bench").Sync()
+		r.As("anna").On("phone").Change(Vacuum("chop", "300")).Push().Want(edits.Applied)
+		r.As("ben").On("bench").Change(Vacuum("chop", "300")).Push().Want(edits.Answered).WantReason("holds all of this already").WantProposals()
+		r.Change(Vacuum("sculpt", "70")).Push().Want(edits.Proposed).WantProposals(ID(4))
+	}},
+	{"who proposes the card as it is takes the own proposal back", func(r *Runner) {
+		begun(r).As("ben").On("bench").Sync().Change(Vacuum("chop", "300")).Change(Vacuum("chop", "350")).Push().
+			Want(edits.Proposed, edits.Answered).WantReason("taken back").WantProposals().WantFates(edits.Replaced)
+	}},
+	{"ten proposals of one person wait for one card, and one that waits may still be changed", func(r *Runner) {
+		begun(r).As("ben").On("bench").Sync()
+		r.proposals(10).Change(Title("One more")).Push().Want(edits.SetAside).WantReason("10 proposals of yours wait")
+		r.Change(Title("Changed")).Alter(func(e *edits.Edit) { e.After = ID(11) }).Push().Want(edits.Proposed)
+		r.As("anna").On("phone").Sync().Decline(ID(2), "No.").Push().Want(edits.Answered)
+		r.As("ben").On("bench").Change(Title("One more")).Push().Want(edits.Proposed)
+	}},
+	{"fifty proposals wait for one card", func(r *Runner) {
+		begun(r).On("bench").Sync()
+		for _, author := range []cards.PersonID{"ben", "cleo", "dora", "emil", "finn"} {
+			r.As(author).proposals(10)
+		}
+		r.As("gwen").Change(Title("One more")).Push().Want(edits.SetAside).WantReason("50 proposals wait for this card")
+	}},
+	{"a proposal that settles a question is accepted only with that question settled", func(r *Runner) {
+		begun(r).On("tablet").Change(Vacuum("chop", "300")).Push()
+		r.On("phone").Change(Vacuum("chop", "400")).Push().Want(edits.Questioned)
+		q := r.Question("phases/chop").ID
+		r.As("ben").On("bench").Sync().Change(Vacuum("chop", "300"), q).Push().Want(edits.Proposed)
+		r.As("anna").On("phone").Sync().Take(ID(4)).Push().Want(edits.Answered).WantQuestions("phases/chop").WantFates(edits.Changed)
+	}},
+	{"what names a question or a proposal by no id is set aside", func(r *Runner) {
+		proposed(r).Change(Title("A"), "the first").Push().Want(edits.SetAside).WantReason("settles the question “the first”. An id is 32 digits")
+		r.Change(Title("A")).Alter(func(e *edits.Edit) { e.Takes = []edits.EditID{"ben's"} }).Push().Want(edits.SetAside).WantReason("answers the proposal “ben's”")
+		r.Decline("ben's", "No.").Push().Want(edits.SetAside).WantReason("answers the proposal “ben's”")
+	}},
+	{"a time of any length is set aside", func(r *Runner) {
+		begun(r).Change(Title("A")).Alter(func(e *edits.Edit) { e.Made = "2027-03-31T07:42:00." + strings.Repeat("0", 30) + "Z" }).
+			Push().Want(edits.SetAside).WantReason("time")
 	}},
 	{"what an owner edits after an answer counts from what the owner saw", func(r *Runner) {
 		proposed(r).Decline(ID(2), "No.").Change(Vacuum("chop", "400"))

@@ -30,6 +30,17 @@ func begun(r *Runner) *Runner {
 	return r.As("anna").On("phone").Write(Card()).Push().Want(edits.Applied).Sync().On("tablet").Sync()
 }
 
+// begin is the card of the fixtures as somebody begins it.
+func begin(changes ...func(*cards.Card)) cards.Card {
+	c := Card()
+	for _, change := range changes {
+		change(&c)
+	}
+	return c
+}
+
+func withoutItems(c *cards.Card) { c.Items = nil }
+
 type story struct {
 	name string
 	tell func(*Runner)
@@ -48,6 +59,28 @@ var stories = []story{
 		if h := r.Now().History; len(h) != 2 || len(h[1].Changes) != 1 {
 			r.failf("one change in words, got %+v", h)
 		}
+	}},
+	{"one surgeon begins one card on two devices: what differs is asked about and nothing is set aside", func(r *Runner) {
+		r.As("anna").On("desk").Write(begin(Vacuum("chop", "300"), withoutItems)).Push().Want(edits.Applied)
+		r.On("phone").Write(Card()).Change(Title("Chop, soft")).Push().Want(edits.Questioned, edits.Merged).WantRev(3).
+			WantCard("what was there first, and what the phone changed since", func(c cards.Card) bool {
+				return VacuumIs("chop", "300")(c) && len(c.Items) == 0 && c.Title == "Chop, soft"
+			})
+		units := []string{"phases/chop"}
+		for _, item := range Card().Items {
+			units = append(units, "items/"+string(item.Key))
+		}
+		for _, q := range r.Now().Questions {
+			if !slices.Contains(units, q.Unit) || string(q.Base) != "null" || q.BaseText != "" || q.MineText == "" {
+				r.failf("question about %s from %s", q.Unit, q.Base)
+			}
+		}
+		if len(r.Now().Questions) != len(units) {
+			r.failf("questions: %+v", r.Now().Questions)
+		}
+	}},
+	{"two people begin one card: the second is set aside", func(r *Runner) {
+		begun(r).As("ben").On("bench").Write(begin(Owner("ben"))).Push().Want(edits.SetAside).WantReason("already, made by anna").WantRev(1)
 	}},
 	{"different units merge", func(r *Runner) {
 		begun(r).On("tablet").Change(Title("Chop, soft")).Push().Want(edits.Applied)

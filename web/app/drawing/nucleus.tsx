@@ -42,11 +42,11 @@ export function Nucleus({ technique, steps, basics, eye, notes = [], big = false
         <div class="drawn-tools row">
           <Button big={big} icon="back" label={words.previous} disabled={now === 0} onClick={() => setAt(now - 1)} />
           <Button big={big} icon="forward" label={words.next} disabled={now === drawn.length - 1} onClick={() => setAt(now + 1)} />
-          {eye ? <strong>{words.eye} {eye}</strong> : eyes.map((e) => <Button key={e} big={big} pressed={e === chosen} {...(e === chosen && { icon: "tick" as const })} onClick={() => setChosen(e)}>{e}</Button>)}
+          {eye ? <strong>{words.eye} {eye}</strong> : eyes.map((e) => <Button key={e} big={big} pressed={e === chosen} {...(e === chosen && { icon: "tick" as const })} onClick={() => setChosen(e)}>{e.slice(0, -4)}<span class="drawn-eye"> eye</span></Button>)}
         </div>
         <div class="drawn-list" aria-live="polite">
           {drawn.map((step, i) => (
-            <div key={step.key} class={i === now ? "drawn-step drawn-now" : "drawn-step"}>
+            <div key={i} class={i === now ? "drawn-step drawn-now" : "drawn-step"}>
               <Step step={step} picture={picture(technique, step.stage, frame)} frame={frame} eye={eye ?? chosen} count={words.pictureOf(i + 1, drawn.length)} />
             </div>
           ))}

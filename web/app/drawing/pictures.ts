@@ -30,7 +30,8 @@ export interface View {
   /** The outline of a piece; `whole` when it is the whole nucleus, which then does not lie at its place. */
   piece: readonly Point[] | null;
   whole: boolean;
-  bowl: boolean;
+  /** The middle of a hollow. */
+  bowl: Point | null;
 }
 
 export interface Section extends View {
@@ -50,6 +51,8 @@ export const radius = { core: 0.8, rhexis: 0.52, bowl: 0.4, groove: 0.09 } as co
 export const depth = { lens: 0.42, core: 0.32, floor: -0.14 } as const;
 
 const out = limbus + 0.14;
+/** Where a chopper stands upright: outside the core, inside the capsule. */
+const equator = 0.84;
 const edge = radius.core;
 const groove: Line = [[-0.5, 0], [0.5, 0]];
 const crossGroove: Line = [[0, -0.5], [0, 0.5]];
@@ -78,7 +81,7 @@ function seen(l: Local, f: Frame): View {
   return {
     grooves: (l.grooves ?? []).map(line), cracks: (l.cracks ?? []).map(line), tools,
     moves: (l.moves ?? []).map((m) => ({ ...m, path: m.path.map(put) })),
-    piece: l.piece?.map(put) ?? null, whole: l.whole ?? false, bowl: l.bowl ?? false,
+    piece: l.piece?.map(put) ?? null, whole: l.whole ?? false, bowl: l.bowl ? put(l.bowl) : null,
   };
 }
 
@@ -97,20 +100,26 @@ function faceOf(technique: Drawn, stage: Stage): Local {
     };
     case "halves": return {
       grooves: [crossGroove], cracks: [crossCrack, [[0, 0], [edge, 0]]],
-      tip: [0.28, 0], second: [0.72, 0.13], moves: [move("second", [0.62, 0.13], [0.34, 0.13])],
+      tip: [0.28, 0], second: [equator, 0.13], moves: [move("second", [0.7, 0.13], [0.34, 0.13])],
     };
     case "hold": return { tip: [0.05, 0], second: [-0.1, 0.62], moves: [move("tip", [-0.5, -0.16], [-0.02, -0.16])] };
-    case "chop": return { cracks: [through], tip: [0, 0], second: [0.72, 0.13], moves: [move("second", [0.6, 0.13], [0.14, 0.13])] };
+    case "chop": return { cracks: [through], tip: [0, 0], second: [equator, 0.13], moves: [move("second", [0.7, 0.13], [0.14, 0.13])] };
     case "part": return { cracks: [through], tip: [-0.04, -0.08], second: [0.2, 0.09], moves: [{ who: "second", path: [[0.43, 0.12]], depth: "into" }, ...apart(0.02, 0.22)] };
-    case "turn": return { cracks: technique === "stop and chop" ? [through] : [slanted], grooves, tip: [-0.3, -0.1], second: [0.02, 0.55], moves: [turning(75, 15)] };
+    case "turn": return { cracks: [turned(edge)], grooves: grooves.map(() => turned(0.5)), tip: [-0.3, -0.1], second: [0.02, 0.55], moves: [turning(75, 75 - swing)] };
     case "tilt": return { cannula: [0.55, -0.3], moves: [{ who: "nucleus", path: [[0, 0.58]], depth: "out" }, move("cannula", [0.6, -0.26], [0.78, -0.04])] };
-    case "bowl": return { bowl: true, tip: [-0.16, 0], second: [-0.1, 0.62], moves: [move("tip", [-0.04, 0], [0.36, 0])] };
-    case "flip": return { second: [0.05, 0.66], moves: [move("nucleus", [0.05, 0.5], [0.05, -0.6])], bowl: true };
+    case "bowl": return { bowl: [0, 0], tip: [-0.16, 0], second: [-0.1, 0.62], moves: [move("tip", [-0.04, 0], [0.36, 0])] };
+    case "hollow": return { ...raised, tip: [-0.2, 0.13], second: [-0.1, 0.7], moves: [move("tip", [-0.06, 0.14], [0.3, 0.14])] };
+    case "flip": return { ...raised, second: [0.05, 0.66], moves: [move("nucleus", [0.05, 0.5], [0.05, -0.6])] };
     case "remove": return removal(technique);
   }
 }
 
-const slanted: Line = [[edge * Math.cos(1), edge * Math.sin(1)], [-edge * Math.cos(1), -edge * Math.sin(1)]];
+/** How far a turn is drawn, in degrees. */
+const swing = 60;
+/** The way of the tip as long again each side, turned as the arrow goes. */
+const turned = (half: number): Line => [polar(half, -swing), polar(half, 180 - swing)];
+/** Seen from the front a tilted nucleus is narrower and lies towards its risen edge. */
+const raised: Local = { piece: ellipse(0.56, 0.51, [0, 0.16]), whole: true, bowl: [0, 0.16] };
 
 /** The nucleus turned so that the second instrument pushes its side away from the main incision. */
 function turning(from: number, to: number): Move {
@@ -157,7 +166,7 @@ interface LocalSection {
   moves?: Move[];
   piece?: Point[];
   whole?: boolean;
-  bowl?: boolean;
+  bowl?: Point;
 }
 
 function sectionOf(stage: Stage, technique: Drawn, f: Frame): Section | null {
@@ -177,7 +186,7 @@ function sectionOf(stage: Stage, technique: Drawn, f: Frame): Section | null {
   hold("second", l.second);
   return {
     plane: l.plane, tools, grooves: (l.grooves ?? []).map(line), cracks: (l.cracks ?? []).map(line),
-    moves: (l.moves ?? []).map((m) => ({ ...m, path: m.path.map(put) })), piece: l.piece?.map(put) ?? null, whole: l.whole ?? false, bowl: l.bowl ?? false,
+    moves: (l.moves ?? []).map((m) => ({ ...m, path: m.path.map(put) })), piece: l.piece?.map(put) ?? null, whole: l.whole ?? false, bowl: l.bowl ?? null,
   };
 }
 
@@ -196,15 +205,16 @@ function localSection(stage: Stage, technique: Drawn): LocalSection | null {
       plane: "across", grooves: [crosswise], cracks: [toBack], tip: [-0.05, floor + 0.08], second: [0.05, floor + 0.08],
       moves: [move("tip", [-0.16, floor + 0.1], [-0.52, floor + 0.1]), move("second", [0.16, floor + 0.1], [0.52, floor + 0.1])],
     };
-    case "halves": return { plane: "along", grooves: [crosswise], cracks: [toBack], tip: [0.26, 0], second: [0.76, 0], moves: [move("second", [0.68, 0], [0.38, 0])] };
+    case "halves": return { plane: "along", grooves: [crosswise], cracks: [toBack], tip: [0.26, 0], second: [equator, 0], moves: [move("second", [0.74, 0], [0.38, 0])] };
     case "hold": return { plane: "along", tip: [0.05, -0.06], moves: [move("tip", [-0.62, 0.06], [-0.1, -0.16])] };
-    case "chop": return { plane: "along", cracks: [[[0, 0.05], [0, -core]]], tip: [-0.02, 0], second: [0.76, 0], moves: [move("second", [0.66, 0], [0.16, 0])] };
+    case "chop": return { plane: "along", cracks: [[[0, 0.05], [0, -core]]], tip: [-0.02, 0], second: [equator, 0], moves: [move("second", [0.74, 0], [0.16, 0])] };
     case "part": return {
       plane: "across", cracks: [[[0, core - 0.02], [0, -core]]], tip: [-0.14, 0], second: [0.06, -0.04],
       moves: [move("second", [0.2, 0.26], [0.2, -0.04]), move("tip", [-0.26, 0], [-0.6, 0]), move("second", [0.3, -0.12], [0.62, -0.12])],
     };
     case "tilt": return { plane: "across", piece: tilted(0.56, 24, 0.18), whole: true, moves: [move("nucleus", [0.72, 0.14], [0.72, 0.48])] };
-    case "bowl": return { plane: "along", bowl: true, tip: [-0.08, -0.02], moves: [move("tip", [0.02, 0.04], [0.32, 0.04])] };
+    case "bowl": return { plane: "along", bowl: [0, 0], tip: [-0.08, -0.02], moves: [move("tip", [0.02, 0.04], [0.32, 0.04])] };
+    case "hollow": return { plane: "across", piece: tilted(0.56, 24, 0.18, true), whole: true, tip: [0.17, 0.17] };
     case "flip": return { plane: "across", piece: tilted(0.5, 62, 0.3), whole: true, second: [0.56, 0.3], moves: [move("nucleus", ...arc(0.5, 65, 125).map(([x, y]): Point => [x, y + 0.2]))] };
     case "remove": return technique === "flip"
       ? { plane: "along", piece: ellipse(0.55, 0.14, [0.14, 0.56]), whole: true, tip: [-0.3, 0.56], moves: [move("nucleus", [0.42, 0.56], [-0.12, 0.56])] }
@@ -212,12 +222,15 @@ function localSection(stage: Stage, technique: Drawn): LocalSection | null {
   }
 }
 
-function ellipse(a: number, b: number, [cx, cy]: Point, turned = 0): Point[] {
-  const cos = Math.cos(turned), sin = Math.sin(turned);
-  return arc(1, 0, 345, 23).map(([x, y]): Point => [cx + a * x * cos - b * y * sin, cy + a * x * sin + b * y * cos]);
+function ellipse(a: number, b: number, [cx, cy]: Point, by = 0, hollow = false): Point[] {
+  const cos = Math.cos(by), sin = Math.sin(by);
+  return arc(1, 0, 345, 23).map(([x, h]): Point => {
+    const y = hollow && h > 0 ? h - Math.max(0, 1.3 - 3.2 * x * x) : h;
+    return [cx + a * x * cos - b * y * sin, cy + a * x * sin + b * y * cos];
+  });
 }
 
 /** The nucleus with one edge risen through the opening of the capsule. */
-function tilted(a: number, degrees: number, up: number): Point[] {
-  return ellipse(a, 0.16, [0.16, up], (degrees * Math.PI) / 180);
+function tilted(a: number, degrees: number, up: number, hollow = false): Point[] {
+  return ellipse(a, 0.16, [0.16, up], (degrees * Math.PI) / 180, hollow);
 }

@@ -29,8 +29,8 @@ export function faceShapes(p: Picture, f: Frame): Shape[] {
   const v = p.face;
   return [
     circle("d-limbus", [0, 0], limbus), circle("d-lens", [0, 0], 1), ...(v.whole ? [] : [circle("d-core", [0, 0], radius.core)]),
-    ...(v.bowl ? [circle("d-bowl", [0, 0], radius.bowl)] : []),
     ...(v.piece ? [path("d-piece", v.piece, true)] : []),
+    ...(v.bowl ? [circle("d-bowl", v.bowl, radius.bowl)] : []),
     circle("d-rhexis", [0, 0], radius.rhexis),
     incision("d-main", f.main), incision("d-side", f.side),
     ...inside(v), ...v.tools.flatMap((t) => labelled(t, f)), ...(p.stage === "incisions" ? incisionWords(f) : []), ...sides(f),
@@ -81,9 +81,17 @@ function incision(cls: string, at: Point): Shape {
   return path(cls, [plus(mid, w, long), plus(mid, w, -long)]);
 }
 
+/** Outside the cornea's edge and along it, head up as far as that goes. */
 function incisionWords(f: Frame): Shape[] {
-  const name = (at: Point, text: string) => word(`d-word ${anchor(-at[0])}`, [at[0] * 0.94, at[1] * 0.84 - 0.05], text);
+  const name = ([x, y]: Point, text: string) => {
+    const [r, up] = y > -0.1 ? [1.28, 1] : [1.43, -1];
+    return leaning([x * r, y * r], (Math.atan2(x * up, y * up) * 180) / Math.PI, text);
+  };
   return [name(f.main, words.main), name(f.side, words.side)];
+}
+
+function leaning(spot: Point, degrees: number, text: string): Shape {
+  return ["text", { class: "d-word d-middle", transform: `translate(${xy(spot)}) rotate(${Math.round(degrees)})` }, text];
 }
 
 /** The tip is a solid wedge, the second instrument a ring on a thin rod, a cannula a solid point on a thin rod. */
@@ -130,12 +138,11 @@ function cross(at: Point): Shape[] {
 
 /** Which side of the eye lies where, and where the surgeon sits. The words at left and right stand upright beside the eye, clear of the side incision. */
 function sides(f: Frame): Shape[] {
-  const clear = f.side[1] > 0.3 ? -0.45 : 0.45;
+  const clear = f.side[1] > 0.3 ? -0.6 : 0.6;
   const names = Object.entries(f.sides ?? {}).map(([side, [x, y]]): Shape => {
     const text = words.sides[side as keyof typeof words.sides];
-    if (Math.abs(x) < 0.5) return word("d-word d-middle", [0, y > 0 ? 1.36 : -1.62], text);
-    const spot: Point = [x * 1.5, clear];
-    return ["text", { class: "d-word d-middle", transform: `translate(${xy(spot)}) rotate(${x < 0 ? -90 : 90})` }, text];
+    if (Math.abs(x) < 0.5) return word("d-word d-middle", [0, y > 0 ? 1.45 : -1.62], text);
+    return leaning([x * 1.5, clear], x < 0 ? -90 : 90, text);
   });
   return [...names, word("d-word d-middle d-who", [0, -1.84], words.surgeon)];
 }

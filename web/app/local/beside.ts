@@ -20,28 +20,34 @@ export function ownerOf(kind: DocKind, body: unknown): string | undefined {
 }
 
 /** The edits that the document is shown with, and those that stand beside it. Each is judged by whose document it is with those before it. */
-export function apart(head: Document | undefined, unread: readonly Layer[]): { laid: Layer[]; beside: Layer[] } {
+export function apart(head: Document | undefined, unread: readonly Layer[]): { laid: Layer[]; beside: Layer[]; answers: Layer[] } {
   const laid: Layer[] = [];
   const beside: Layer[] = [];
+  const answers: Layer[] = []; // an answer by anybody but the owner is none
   let owner = head && ownerOf(head.kind, head.body);
   for (const l of unread) {
     owner ??= ownerOf(l.kind, l.body); // a new document
-    if ((owner !== undefined && l.author !== owner) || l.answersOnly) {
+    const others = owner !== undefined && l.author !== owner;
+    if (!others) answers.push(l);
+    if (others || l.answersOnly) {
       beside.push(l);
       continue;
     }
     laid.push(l);
     owner = ownerOf(l.kind, l.body);
   }
-  return { laid, beside };
+  return { laid, beside, answers };
+}
+
+/** The edits that a document shows beside itself: proposals that wait, those that were answered, and the answers. */
+export function besideIn(d: Pick<Document, "proposals" | "answered">): string[] {
+  return [...(d.proposals ?? []).map((p) => p.id), ...(d.answered ?? []).flatMap((a) => [a.proposal, a.edit])];
 }
 
 /** The proposals that wait: the server's, and those of this device that the mirror does not show. One that its author replaced is left out. */
-export function proposalsOf(head: Document | undefined, laid: readonly Layer[], beside: readonly Layer[]): ShownProposal[] {
-  const known = new Set([...(head?.proposals ?? []).map((p) => p.id), ...(head?.answered ?? []).map((a) => a.proposal)]);
-  const here = beside.filter((l) => !l.answersOnly && !known.has(l.id)).map(asProposal);
+export function proposalsOf(head: Document | undefined, beside: readonly Layer[], answers: readonly Layer[]): ShownProposal[] {
+  const here = beside.filter((l) => !l.answersOnly).map(asProposal);
   const replaced = new Set(here.map((p) => p.over));
-  const answers = [...laid, ...beside];
   return [...(head?.proposals ?? []), ...here.map(({ over: _over, ...p }) => p)]
     .filter((p) => !replaced.has(p.id))
     .map((p) => ({ ...p, ...answerHere(answers, p.id) }));

@@ -1,9 +1,11 @@
 // A restored server against what this device knows: rules 3 to 5 of "A restored
 // server" in docs/sync.md. Pure.
 
-import type { DocKind, Document, Edit, Proposal, Revision } from "../sync/protocol";
+import type { Document, Edit, Proposal, Revision } from "../sync/protocol";
+import { besideIn } from "./beside";
 import type { StoredEntry, StoredOwn } from "./outbox";
 import { docKey } from "./overlay";
+import { stable } from "./stable";
 
 /** What this device held when it met the other epoch. */
 export interface Before {
@@ -21,7 +23,12 @@ export interface Restore {
   common: Record<string, number>;
   /** The new ids of edits that were offered anew. */
   renamed: Record<string, string>;
+  /** By "kind/id": the lost revisions that come back from this device, each with the id its edit has now. */
+  back?: Record<string, { rev: number; id: string }[]>;
 }
+
+/** Names an edit that is offered anew after what it says: two devices that hold the same edit offer the same one. */
+export type NewId = (says: string) => string;
 
 /** A document of which the server lost what others made: revisions, or proposals that waited. */
 export interface Lost {
@@ -60,24 +67,34 @@ export function unasked(before: Before, fresh: readonly Document[], answers: Rea
  * its author never saw would pass for agreed, so one whose parent is gone goes
  * out under a new id, made from the newest revision that both histories share.
  */
-export function compare(before: Before, fresh: readonly Document[], answers: ReadonlyMap<string, boolean>, newId: () => string, at: string): Compared {
+export function compare(before: Before, fresh: readonly Document[], answers: ReadonlyMap<string, boolean>, newId: NewId, at: string): Compared {
   const shown = editsIn(fresh);
   const has = (id: string) => shown.has(id) || answers.get(id) === true;
   const common = commonOf(before.docs, fresh);
-  const restore: Restore = { epoch: before.epoch, common, renamed: {} };
+  const back: NonNullable<Restore["back"]> = {};
+  const restore: Restore = { epoch: before.epoch, common, renamed: {}, back };
   const again: number[] = [];
   const outbox: StoredEntry[] = [];
+  const seen = revisionsOf(before.docs);
   for (const { received, entry } of inOrder(before)) {
     const there = has(entry.id);
+    const key = docKey(entry.kind, entry.doc);
+    const shared = common[key] ?? 0;
+    const edit = JSON.parse(entry.text) as Edit;
+    // A waiting one that the server has by now goes out as it is: its receipt was lost, and the repeat brings it.
+    const is = there ? edit : offered(edit, restore, newId);
+    const rev = seen.get(entry.id) ?? 0;
+    if (rev > shared) (back[key] ??= []).push({ rev, id: is.id });
     if (received && there) continue;
     if (received) again.push(entry.n!);
-    const shared = common[docKey(entry.kind, entry.doc)] ?? 0;
-    // A waiting one that the server has by now goes out as it is: its receipt was lost, and the repeat brings it.
-    const edit = JSON.parse(entry.text) as Edit;
-    const is = there ? edit : offered(edit, shared, restore.renamed, newId);
-    outbox.push({ ...entry, id: is.id, text: is === edit ? entry.text : JSON.stringify(is), parent: Math.min(entry.parent, shared) });
+    outbox.push({ ...countingFrom(entry, shared), id: is.id, text: is === edit ? entry.text : JSON.stringify(is) });
   }
   return { outbox, again, lost: lostOf(before, fresh, common, at), restore };
+}
+
+// Which revision of the ended epoch each edit made.
+function revisionsOf(docs: readonly Document[]): Map<string, number> {
+  return new Map(docs.flatMap((d) => d.history.map((r) => [r.edit, r.rev] as const)));
 }
 
 function inOrder(before: Before): { received: boolean; entry: StoredEntry }[] {
@@ -87,25 +104,43 @@ function inOrder(before: Before): { received: boolean; entry: StoredEntry }[] {
 }
 
 /**
- * The edit as it may go to a server that shares only so many revisions with what
- * its author saw. Where it has to be another edit, its new id is noted, so that
- * those made after it name it.
+ * The edit as it may go to the restored server. Where it has to be another
+ * edit, its new id is noted, so that those made after it name it.
  */
-export function offered(edit: Edit, common: number, renamed: Record<string, string>, newId: () => string): Edit {
-  const named = renaming(edit, renamed);
-  if (edit.parent <= common && Object.keys(named).length === 0) return edit;
-  const id = (renamed[edit.id] ??= newId());
-  return { ...edit, id, parent: Math.min(edit.parent, common), ...named };
+export function offered(edit: Edit, r: Restore, newId: NewId): Edit {
+  const is = reparented(edit, r);
+  return is === edit ? edit : { ...is, id: (r.renamed[edit.id] ??= newId(stable(is))) };
+}
+
+type Named = Pick<Edit, "kind" | "doc" | "parent" | "after" | "takes" | "declines">;
+
+// The edit as it counts after a restore; the same object where nothing is to change.
+function reparented<E extends Named>(edit: E, r: Restore): E {
+  const key = docKey(edit.kind, edit.doc);
+  const shared = r.common[key] ?? 0;
+  if (edit.parent <= shared) return renaming(edit, r.renamed);
+  // Counted from the shared revision alone, what its author took back of an own lost edit would stand as never touched.
+  const saw = r.back?.[key]?.filter((b) => b.rev <= edit.parent).sort((a, b) => b.rev - a.rev)[0];
+  const after = edit.after ?? saw?.id;
+  return renaming({ ...edit, parent: shared, ...(after !== undefined && { after }) }, r.renamed);
 }
 
 // What an edit says of other edits that have another name now.
-function renaming({ after, takes, declines }: Edit, renamed: Record<string, string>): Partial<Edit> {
+function renaming<E extends Named>(edit: E, renamed: Record<string, string>): E {
+  const { after, takes, declines } = edit;
+  if (![after, ...(takes ?? []), ...(declines ?? []).map((d) => d.proposal)].some((id) => id !== undefined && id in renamed)) return edit;
   const is = (id: string) => renamed[id] ?? id;
   return {
-    ...(after !== undefined && after in renamed && { after: is(after) }),
-    ...(takes?.some((id) => id in renamed) && { takes: takes.map(is) }),
-    ...(declines?.some((d) => d.proposal in renamed) && { declines: declines.map((d) => ({ ...d, proposal: is(d.proposal) })) }),
+    ...edit,
+    ...(after !== undefined && { after: is(after) }),
+    ...(takes && { takes: takes.map(is) }),
+    ...(declines && { declines: declines.map((d) => ({ ...d, proposal: is(d.proposal) })) }),
   };
+}
+
+/** The entry of an edit that counts from no later revision than this one now. Nobody here knows what that one says, so nothing is foreseen from it. */
+export function countingFrom<E extends StoredEntry>(entry: E, shared: number): E {
+  return entry.parent <= shared ? entry : { ...entry, parent: shared, base: null };
 }
 
 /**
@@ -114,17 +149,9 @@ function renaming({ after, takes, declines }: Edit, renamed: Record<string, stri
  * epoch is that of the document as it was opened; where it is not known, the
  * edit counts as begun before all of them.
  */
-export function carriedOver(
-  edit: { kind: DocKind; doc: string; parent: number; after?: string },
-  epoch: string | undefined,
-  now: string | undefined,
-  restores: readonly Restore[],
-): { parent: number; after: string | undefined } {
-  let { parent, after } = edit;
-  const from = Math.max(0, restores.findIndex((r) => r.epoch === epoch));
-  for (const r of epoch === now ? [] : restores.slice(from)) parent = Math.min(parent, r.common[docKey(edit.kind, edit.doc)] ?? 0);
-  for (const r of restores) if (after !== undefined) after = r.renamed[after] ?? after;
-  return { parent, after };
+export function carriedOver<E extends Named>(edit: E, epoch: string | undefined, now: string | undefined, restores: readonly Restore[]): E {
+  const from = epoch === now ? restores.length : Math.max(0, restores.findIndex((r) => r.epoch === epoch));
+  return restores.reduce((e, r, i) => (i < from ? renaming(e, r.renamed) : reparented(e, r)), edit);
 }
 
 /**
@@ -139,12 +166,11 @@ export function afterOf(e: StoredEntry): string | undefined {
   return (JSON.parse(e.text) as Edit).after;
 }
 
-/** Every edit that documents show: as a revision, as a proposal that waits, as one that was answered. */
+/** Every edit that documents show: as a revision, or beside it. */
 export function editsIn(docs: readonly Document[]): Set<string> {
   return new Set(docs.flatMap((d) => [
     ...d.history.map((r) => r.edit),
-    ...(d.proposals ?? []).map((p) => p.id),
-    ...(d.answered ?? []).map((a) => a.proposal),
+    ...besideIn(d),
   ]));
 }
 

@@ -1,10 +1,9 @@
 // The file of waiting edits: what one device saves and another takes in. Pure.
 
-import type { Edit } from "../sync/protocol";
+import type { Decline, Edit } from "../sync/protocol";
 import { textDevice } from "../text-device";
-import { offered, type Restore } from "./compare";
+import { offered, type NewId, type Restore } from "./compare";
 import { NotKept } from "./notkept";
-import { docKey } from "./overlay";
 
 /** What is in such a file. epoch is whose revisions the parents are; empty where the device had read nothing yet. */
 export interface WaitingFile {
@@ -38,16 +37,18 @@ function parsed(text: string): { epoch?: unknown; edits?: unknown[] } | null {
 
 const hex = (v: unknown) => typeof v === "string" && /^[0-9a-f]{32}$/.test(v);
 const words = (v: unknown) => typeof v === "string" && v !== "";
+const name = (v: unknown) => words(v) && new TextEncoder().encode(v as string).length <= 100;
 const record = (v: unknown) => typeof v === "object" && v !== null && !Array.isArray(v);
-const list = (of: (v: unknown) => boolean) => (v: unknown) => v === undefined || (Array.isArray(v) && v.every(of));
+const list = (of: (v: unknown) => boolean) => (v: unknown) => v === undefined || (Array.isArray(v) && v.length <= 100 && v.every(of));
+const decline = (v: unknown) => record(v) && Object.keys(v as object).sort().join() === "proposal,reason" && hex((v as Decline).proposal) && typeof (v as Decline).reason === "string";
 
 const serverDevice = "0".repeat(32);
 
 /** What every field of an edit has to be: twin of edits.Edit. A field beside these is one the server refuses. */
 const fields: Record<keyof Edit, (v: unknown) => boolean> = {
   id: hex,
-  kind: words,
-  doc: words,
+  kind: name,
+  doc: name,
   parent: (v) => Number.isSafeInteger(v) && (v as number) >= 0,
   after: (v) => v === undefined || hex(v),
   author: words,
@@ -55,9 +56,9 @@ const fields: Record<keyof Edit, (v: unknown) => boolean> = {
   made: words,
   reason: (v) => typeof v === "string",
   body: record,
-  decides: list((v) => typeof v === "string"),
+  decides: list(hex),
   takes: list(hex),
-  declines: list(record),
+  declines: list(decline),
 };
 
 function wrongWith(edit: unknown): string | null {
@@ -75,12 +76,12 @@ function wrongWith(edit: unknown): string | null {
  * in shown, which the server has; the new ids are noted in restores, so that
  * taking the file again gives the same ones.
  */
-export function asOffered(file: WaitingFile, now: string | undefined, restores: readonly Restore[], shown: ReadonlySet<string>, newId: () => string): Edit[] {
+export function asOffered(file: WaitingFile, now: string | undefined, restores: readonly Restore[], shown: ReadonlySet<string>, newId: NewId): Edit[] {
   // Without an epoch no parent can be told, and a new document has none.
   if (file.epoch === now || (file.epoch === "" && file.edits.every((e) => e.parent === 0))) return file.edits;
   const from = restores.findIndex((r) => r.epoch === file.epoch);
   if (from < 0) throw new NotKept(textDevice.fileOtherEpoch);
   let edits = file.edits;
-  for (const r of restores.slice(from)) edits = edits.map((e) => shown.has(e.id) ? e : offered(e, r.common[docKey(e.kind, e.doc)] ?? 0, r.renamed, newId));
+  for (const r of restores.slice(from)) edits = edits.map((e) => shown.has(e.id) ? e : offered(e, r, newId));
   return edits;
 }

@@ -11,7 +11,7 @@ import { soon } from "../sync/sync";
 import { textDevice } from "../text-device";
 import { askToPersist, deviceId } from "./device";
 import { newId } from "./ids";
-import { NotKept } from "./notkept";
+import { isFull, NotKept } from "./notkept";
 import { addEdit, type StoredEntry } from "./outbox";
 import { queue } from "./queue";
 
@@ -145,8 +145,7 @@ async function written<T>(work: Promise<T>): Promise<T> {
   try {
     return await work;
   } catch (error) {
-    const full = error instanceof DOMException && error.name === "QuotaExceededError";
-    throw new NotKept(full ? textDevice.storageFull : textDevice.notWritten);
+    throw new NotKept(isFull(error) ? textDevice.storageFull : textDevice.notWritten);
   }
 }
 

@@ -11,10 +11,11 @@ import type { Answer } from "../state";
 import type { DocKind, Edit, Outcome, Receipt } from "../sync/protocol";
 import { aboutProposals } from "./beside";
 import { hint } from "./channel";
-import { afterOf, carriedOver, inheriting } from "./compare";
+import { afterOf, carriedOver, countingFrom, inheriting } from "./compare";
 import { read, write, type Tx } from "./db";
 import { waitingFileOf } from "./file";
 import type { MirrorMeta, Restores } from "./migrations";
+import { makingRoom } from "./notkept";
 import { needsAnswer, outcomeOf } from "./outcome";
 import type { Layer } from "./overlay";
 import { queue } from "./queue";
@@ -56,7 +57,7 @@ export type Sent = StoredSent & Layer;
 
 function withBody<E extends StoredEntry>(e: E, received: boolean): E & Layer {
   const edit = JSON.parse(e.text) as Edit;
-  return { ...e, n: e.n!, body: edit.body, received, ...aboutProposals(edit, e.base) };
+  return { ...e, n: e.n!, device: edit.device, body: edit.body, received, ...aboutProposals(edit, e.base) };
 }
 
 const inTurn = queue();
@@ -97,8 +98,8 @@ export function toSend(): Promise<{ epoch: string | null; waiting: StoredEntry[]
  * restored while somebody was typing.
  */
 export async function addEdit(entry: StoredEntry, from?: string): Promise<void> {
-  await write(["meta", "outbox", "own"], async (tx) => {
-    if ((await tx.objectStore("outbox").index("id").getKey(entry.id)) !== undefined) return;
+  await write(["meta", "outbox", "own", "sent"], async (tx) => {
+    if (await isHere(tx, entry.id)) return;
     const mirror = (await tx.objectStore("meta").get("mirror")) as MirrorMeta | undefined;
     const restores = ((await tx.objectStore("meta").get("restores")) as Restores | undefined) ?? [];
     const now = asOfNow(entry, from, mirror?.epoch, restores);
@@ -111,18 +112,25 @@ export async function addEdit(entry: StoredEntry, from?: string): Promise<void> 
 
 function asOfNow(entry: StoredEntry, from: string | undefined, epochNow: string | undefined, restores: Restores): StoredEntry {
   const edit = JSON.parse(entry.text) as Edit;
-  const { parent, after } = carriedOver(edit, from, epochNow, restores);
-  if (parent === edit.parent && after === edit.after) return entry;
-  return { ...entry, parent, text: JSON.stringify({ ...edit, parent, ...(after !== undefined && { after }) }) };
+  const is = carriedOver(edit, from, epochNow, restores);
+  return is === edit ? entry : { ...countingFrom(entry, is.parent), text: JSON.stringify(is) };
+}
+
+/** Whether the edit waits here or was received: it may have been sent before anybody could say that it was kept. */
+export async function isHere(tx: Pick<Tx<"outbox" | "own" | "sent", "readwrite">, "objectStore">, id: string): Promise<boolean> {
+  for (const store of ["outbox", "own"] as const) if ((await tx.objectStore(store).index("id").getKey(id)) !== undefined) return true;
+  return (await tx.objectStore("sent").getAll()).some((e) => e.id === id);
 }
 
 /**
  * Stores receipts: the entry leaves the outbox and, where needed, an Answer is
  * kept, in one transaction. A receipt this version does not understand settles
- * nothing: the edit waits on for one that does.
+ * nothing: the edit waits on for one that does. The receipt counts more than
+ * the own edits that are kept for the day of a restore.
  */
 export async function settle(receipts: readonly Receipt[], epoch: string, at: string): Promise<void> {
-  await write(["outbox", "sent", "answers", "own"], async (tx) => {
+  await makingRoom(mostOwn, (most) => write(["outbox", "sent", "answers", "own"], async (tx) => {
+    await forgetOldest(tx, most);
     for (const r of receipts) {
       const key = await tx.objectStore("outbox").index("id").getKey(r.id);
       if (key === undefined) continue; // another tab was quicker
@@ -134,11 +142,10 @@ export async function settle(receipts: readonly Receipt[], epoch: string, at: st
       const taken = r.rev > 0;
       if (outcome !== "set aside") await tx.objectStore("sent").put({ ...received, ...(view && { view }) });
       if (!taken) await passOn(tx, entry);
-      await tx.objectStore("own").put({ ...received, taken });
+      if (most > 0) await tx.objectStore("own").put({ ...received, taken });
       await tx.objectStore("outbox").delete(key);
     }
-    await forgetOldest(tx);
-  });
+  }));
   await edited();
 }
 
@@ -149,9 +156,9 @@ async function passOn(tx: Settling, aside: StoredEntry): Promise<void> {
   for (const later of await tx.objectStore("sent").getAll()) if (afterOf(later) === aside.id) await tx.objectStore("sent").put(inheriting(later, aside));
 }
 
-async function forgetOldest(tx: Settling): Promise<void> {
+async function forgetOldest(tx: Settling, most: number): Promise<void> {
   const own = tx.objectStore("own");
-  const tooMany = (await own.count()) - mostOwn;
+  const tooMany = (await own.count()) - most;
   if (tooMany > 0) for (const key of await own.getAllKeys(null, tooMany)) await own.delete(key);
 }
 

@@ -4,7 +4,7 @@
 import type { View } from "../generated/types";
 import type { Doc } from "../state";
 import type { Decline, DocKind, Document, OpenQuestion } from "../sync/protocol";
-import { apart, proposalsOf } from "./beside";
+import { apart, besideIn, proposalsOf } from "./beside";
 
 /** A document as this device holds it. */
 export interface Held extends Document {
@@ -20,6 +20,7 @@ export interface Layer {
   doc: string;
   parent: number;
   author: string;
+  device?: string; // that the edit was made on: a file brings those of others
   body: unknown;
   base: unknown; // what it counts from; null where there was no document or nobody knows
   view?: View;
@@ -39,6 +40,8 @@ export interface Merged {
   body: unknown;
   view?: View;
   questions: OpenQuestion[];
+  /** The merge could not be made: the body is the author's own. */
+  alone?: boolean;
 }
 
 /** A merge the core has to do because the server's document moved past the revision the author saw; without a head, only the view of mine is wanted. */
@@ -67,20 +70,22 @@ export function lay(
   for (const [key, d] of mirror) docs.set(key, { ...d, waiting: 0 });
   for (const [key, all] of byDocument(layers)) {
     const head = mirror.get(key);
-    const { laid, beside } = apart(head, unread(head, all));
+    const { laid, beside, answers } = apart(head, unread(head, all));
     const shown = laid.length > 0 ? layOne(head, laid, merged) : docs.get(key);
-    if (shown && laid.length + beside.length > 0) docs.set(key, { ...shown, proposals: proposalsOf(head, laid, beside) });
+    if (shown && laid.length + beside.length > 0) docs.set(key, { ...shown, proposals: proposalsOf(head, beside, answers) });
   }
   return docs;
 }
 
 function layOne(head: Held | undefined, own: Layer[], merged: ReadonlyMap<string, Merged>): Doc {
   const last = own[own.length - 1]!;
-  const join = (head && movedPast(head, own) ? merged.get(mergeKey(head, own)) : undefined) ?? (last.view ? undefined : merged.get(viewKey(last)));
+  const joined = head && movedPast(head, own) ? merged.get(mergeKey(head, own)) : undefined;
+  const join = joined ?? (last.view ? undefined : merged.get(viewKey(last)));
   return {
     kind: last.kind,
     id: last.doc,
-    rev: head?.rev ?? 0,
+    // Without the merge the last one's own body is shown, and an edit made of that must not say that its author saw more.
+    rev: joined && !joined.alone ? head!.rev : Math.min(last.parent, head?.rev ?? 0),
     seq: head?.seq ?? 0,
     body: join ? join.body : last.body,
     view: join ? join.view : last.view,
@@ -120,13 +125,16 @@ function mergesInParts(own: Layer): boolean {
 }
 
 /**
- * The edits that the mirror does not show: those after the newest one whose id
- * stands in the document's history, even where its receipt was lost. Laying that
- * one over again would set the author's own later change against it.
+ * The edits that the mirror does not show. It shows one, and every earlier one
+ * of the same device, as soon as its id stands in the document's history, even
+ * where its receipt was lost: laying that one over again would set the author's
+ * own later change against it. What it shows beside the document is shown too.
  */
 function unread(head: Held | undefined, own: Layer[]): Layer[] {
   const shown = new Set(head?.history.map((r) => r.edit));
-  return own.slice(own.reduce((from, l, i) => (shown.has(l.id) ? i + 1 : from), 0));
+  const newest = new Map(own.filter((l) => shown.has(l.id)).map((l) => [l.device, l.n]));
+  const beside = new Set(head && besideIn(head));
+  return own.filter((l) => l.n > (newest.get(l.device) ?? -1) && !beside.has(l.id));
 }
 
 function movedPast(head: Held, own: Layer[]): boolean {

@@ -6,7 +6,7 @@ import type { Pulled } from "../sync/protocol";
 import { textDevice } from "../text-device";
 import { compare, unasked, type Before } from "./compare";
 import { read, type Tx } from "./db";
-import { newId } from "./ids";
+import { idOf } from "./ids";
 import type { MirrorMeta, Restores } from "./migrations";
 
 // An editor left open through more restores than this has been open for too long.
@@ -34,7 +34,7 @@ export async function offerAgain(tx: Storing, meta: MirrorMeta, p: Pulled, has: 
     outbox: await tx.objectStore("outbox").getAll(),
   };
   if (unasked(before, p.docs, has).length > 0) return false;
-  const found = compare(before, p.docs, has, newId, at);
+  const found = compare(before, p.docs, has, idOf, at);
   const again = new Set(found.again);
   for (const n of again) await tx.objectStore("own").delete(n);
   for (const e of found.outbox) await tx.objectStore("outbox").put(again.has(e.n!) ? { ...e, lastError: textDevice.offeredAgain } : e);

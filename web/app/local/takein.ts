@@ -6,13 +6,14 @@ import { sendable } from "../sync/batch";
 import { soon } from "../sync/sync";
 import { textDevice } from "../text-device";
 import { hint } from "./channel";
+import { editsIn } from "./compare";
 import { write } from "./db";
 import { asOffered, readWaitingFile } from "./file";
-import { newId } from "./ids";
+import { idOf } from "./ids";
 import { diff } from "./keep";
 import type { MirrorMeta, Restores } from "./migrations";
-import { NotKept } from "./notkept";
-import { readEdits, type StoredEntry } from "./outbox";
+import { isFull, NotKept } from "./notkept";
+import { isHere, readEdits, type StoredEntry } from "./outbox";
 import { docKey } from "./overlay";
 
 /**
@@ -25,18 +26,16 @@ export async function takeIn(text: string): Promise<{ all: number; fresh: number
   const file = readWaitingFile(text);
   if (file.edits.some((e) => !sendable(JSON.stringify(e)))) throw new NotKept(textDevice.tooLarge);
   const changes = await changesOf(file.edits);
-  const fresh = await write(["meta", "docs", "outbox", "own"], async (tx) => {
+  const fresh = await write(["meta", "docs", "outbox", "own", "sent"], async (tx) => {
     const meta = tx.objectStore("meta");
     const here = (await meta.get("mirror")) as MirrorMeta | undefined;
     const restores = ((await meta.get("restores")) as Restores | undefined) ?? [];
     const heads = await Promise.all(file.edits.map((e) => tx.objectStore("docs").get(docKey(e.kind, e.doc))));
-    const shown = new Set(heads.flatMap((head) => head?.history.map((r) => r.edit) ?? []));
-    const edits = asOffered(file, here?.epoch, restores, shown, newId);
+    const shown = editsIn(heads.filter((head) => head !== undefined));
+    const edits = asOffered(file, here?.epoch, restores, shown, idOf);
     let taken = 0;
     for (const [i, e] of edits.entries()) {
-      if (shown.has(e.id)) continue;
-      if ((await tx.objectStore("outbox").index("id").getKey(e.id)) !== undefined) continue;
-      if ((await tx.objectStore("own").index("id").getKey(e.id)) !== undefined) continue;
+      if (shown.has(e.id) || (await isHere(tx, e.id))) continue;
       await tx.objectStore("outbox").add(entry(e, baseOf(e, edits, heads[i]), changes[i]!));
       taken++;
     }
@@ -51,8 +50,7 @@ export async function takeIn(text: string): Promise<{ all: number; fresh: number
 
 function inWords(error: unknown): never {
   if (error instanceof NotKept) throw error;
-  const full = error instanceof DOMException && error.name === "QuotaExceededError";
-  throw new NotKept(full ? textDevice.storageFull : textDevice.notWritten);
+  throw new NotKept(isFull(error) ? textDevice.storageFull : textDevice.notWritten);
 }
 
 // What its author saw, where this device happens to know; else the author's own body is shown until the server has judged it.

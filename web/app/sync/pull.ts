@@ -22,14 +22,18 @@ export async function pull(): Promise<PullResult> {
   return "read";
 }
 
+// What the server of one epoch said it has: hundreds of questions are not asked again because one got no answer.
+let heard = { epoch: "", has: new Map<string, boolean>() };
+
 /** Which of this device's edits a restored server has, beside those its snapshot shows; null where that cannot be known now. */
 async function whatItHas(p: Pulled): Promise<ReadonlyMap<string, boolean> | null> {
-  const has = new Map<string, boolean>();
+  if (heard.epoch !== p.epoch) heard = { epoch: p.epoch, has: new Map() };
+  const { has } = heard;
   const ids = await toAsk(p);
   if (!ids) return has;
   // What is missing from it would pass for lost. Such a server takes no edits either.
   if (p.damaged?.length) return null;
-  for (const id of ids) {
+  for (const id of ids.filter((id) => !has.has(id))) {
     const reply = await request<{ edit: Edit }>(`/api/v1/edits/${id}`, {}, (found) => found?.edit?.id === id);
     if (reply.kind === "answer") has.set(id, true);
     else if (reply.kind === "refused" && reply.refusal.code === "not found") has.set(id, false);

@@ -39,7 +39,7 @@ async function foresee(m: ToMerge): Promise<Merged> {
   } catch {
     // Cannot be foreseen: the author's own body stays on the screen, the server decides.
     const { view } = await check(m.kind, m.mine).catch(() => ({ view: undefined }));
-    return { body: m.mine, view, questions: [] };
+    return { body: m.mine, view, questions: [], alone: true };
   }
 }
 

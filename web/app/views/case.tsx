@@ -78,7 +78,10 @@ function Form({ draftKey, from }: { draftKey: string; from: Doc<Case> | null }) 
   const save = async (change: Partial<Case>, reason: string, andMake: boolean) => {
     setTried(true);
     if (needs.length > 0) return;
-    if (me.peek() === null) return go("/person");
+    if (me.peek() === null) {
+      toast(words.whoFirst);
+      return go("/person");
+    }
     setBusy(true);
     try {
       const asked = base ? await bigChanges("case", base.body, body) : [];

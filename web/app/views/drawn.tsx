@@ -17,7 +17,7 @@ export function CardDrawing({ of }: { of: Doc<Card> }) {
   const settled = Object.fromEntries(Object.entries(basics).filter(([field]) => !hidden.has(field))) as Stated;
   return (
     <Nucleus technique={technique} basics={settled}
-      steps={steps.map((s) => ({ key: s.key, title: s.title, kind: phases.find((p) => p.key === s.phase)?.kind, hidden: asked.has(`steps/${s.key}`) }))} />
+      steps={steps.map((s) => ({ key: s.key, title: s.title, does: s.do, kind: phases.find((p) => p.key === s.phase)?.kind, hidden: asked.has(`steps/${s.key}`) }))} />
   );
 }
 
@@ -30,7 +30,7 @@ export function PhaseDrawing({ use, phase }: { use: SheetUse; phase: PhaseLimits
   const notes = [!eye && textDrawing.nucleus.eyeOpen, handsApart(use)].filter((n): n is string => Boolean(n));
   return (
     <Nucleus big technique={use.sheet.technique} basics={basicsOf(use, asked)} eye={eye as Eye | undefined} notes={notes}
-      steps={stepsOf(use, phase).map((s) => ({ key: s.key, title: s.title, kind: s.phase ? phase.kind : undefined, hidden: Boolean(s.struck) || asked.has(`steps/${s.key}`) }))} />
+      steps={stepsOf(use, phase).map((s) => ({ key: s.key, title: s.title, does: s.do, kind: s.phase ? phase.kind : undefined, hidden: Boolean(s.struck) || asked.has(`steps/${s.key}`) }))} />
   );
 }
 

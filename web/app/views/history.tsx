@@ -72,13 +72,15 @@ function OldRevision({ of, entry }: { of: Doc<Card>; entry: Revision }) {
     return () => { here = false; };
   }, [of.id, entry.rev]);
   const old = read && "body" in read ? read : null;
+  // Whose card it is stays: that is handed over in the editor, with the new owner's name in sight.
+  const again = old && { ...old.body, owner: of.body.owner };
   return (
     <Screen title={`${text.revisionHead(entry.rev)}: ${of.body.title}`} back={{ href: `/cards/${of.id}/history`, label: text.historyTitle }}
-      wide foot={old && <BringBack of={of} body={old.body} rev={entry.rev} to={`/cards/${of.id}`} />}>
+      wide foot={again && <BringBack of={of} body={again} rev={entry.rev} to={`/cards/${of.id}`} />}>
       <Caution>{text.oldRevision(entry.rev, of.rev)}</Caution>
       <p class="quiet">{nameOf(entry.by)}, <Time at={entry.at} />: {entry.reason || text.noReason}</p>
       {read && "error" in read && <p>{read.error}</p>}
-      {old && <Comparison of={of} body={old.body} />}
+      {again && <Comparison of={of} body={again} />}
       {old && <CardBody of={frozen(of, old.body, entry.rev, old.view)} />}
     </Screen>
   );
@@ -112,7 +114,7 @@ export function BringBack<B>({ of, body, rev, to }: { of: Doc<B>; body: B; rev: 
   const bring = async () => {
     setBusy(true);
     try {
-      await keep({ kind: of.kind, doc: of.id, body, reason: text.broughtBack(rev) });
+      await keep({ kind: of.kind, doc: of.id, body, reason: text.broughtBack(rev), from: of });
       toast(`${text.broughtBack(rev)}. ${text.keptHere}`);
       go(to);
     } catch (e) {

@@ -73,7 +73,8 @@ function PhaseCard({ use, phase, heading, count }: { use: SheetUse; phase: Phase
         <h2 id="phase-name" ref={heading} tabIndex={-1}>{phase.name}</h2>
         <span class="quiet">{count}</span>
       </div>
-      {phase.variant && <p><Tag kind="accent" icon="branch">{words.variant(variant?.title ?? phase.variant)}</Tag></p>}
+      {phase.variant && <p><Tag kind="accent" icon="branch">{words.variant(variant?.title ?? phase.variant)}</Tag> {words.variantMeant}</p>}
+      {variant?.note && <p class="phase-note">{unbroken(variant.note)}</p>}
       {question ? <div class="phase-unresolved"><Unresolved question={question}>{words.unresolvedDo}</Unresolved></div> : <Values phase={phase} baseOpen={baseOpen} />}
       {!question && baseOpen && <Caution word={words.unresolved}>{words.baseOpen}</Caution>}
       {phase.note && <p class="phase-note">{unbroken(phase.note)}</p>}

@@ -80,7 +80,7 @@ export function Line({ line, open, question, given, onAnswer, onBack, onNext, on
           ? <CompareAnswers open={open} differs={given?.answer === "different"} onSame={() => say("same")} onNotDone={() => { if (awake()) setAsking("not done"); }} onDifferent={() => say("different")} onSettle={() => { if (awake()) setAsking("settle"); }} />
           : <div class="line-answers">
             <Button big onClick={() => say("answered")}>{words.answered}</Button>
-            <Button big onClick={() => say("not applicable")}>{words.notApplicable}</Button>
+            <Button big disabled={Boolean(line.stored)} onClick={() => say("not applicable")}>{words.notApplicable}</Button>
             <Button big onClick={() => { if (awake()) setAsking("not done"); }}>{words.notDone}</Button>
           </div>}
         <div class="line-move">

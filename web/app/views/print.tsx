@@ -2,6 +2,7 @@ import { useEffect, useState } from "preact/hooks";
 import { timeInWords } from "../parts";
 import { doc, sheetUse, status, type Doc } from "../state";
 import { text } from "../text";
+import "./print.css";
 
 /** Stands on paper alone: when it was printed, how old the data were, which revision, and that paper does not change. */
 export function PrintLine({ parts }: { parts: readonly string[] }) {

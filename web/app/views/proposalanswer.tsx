@@ -9,7 +9,7 @@ import { opened } from "./edit/draft";
 import { Keeping } from "./edit/keeping";
 import { unbroken } from "./names";
 import { nameOf } from "./people";
-import { resultOf, useJoined, useWords, type Joined } from "./proposaljoin";
+import { resultOf, sideKey, useJoined, useWords, type Joined } from "./proposaljoin";
 import { SideLines, type Side } from "./question";
 import { Reason } from "./reason";
 import "./waiting.css";
@@ -27,14 +27,14 @@ export function Answering({ of, p }: AnsweringProps) {
   const [sides, setSides] = useState<Record<string, Side>>({});
   const [step, setStep] = useState<"looking" | "declining" | { from: Doc<Card>; body: Card }>("looking");
   const body = joined && resultOf(joined, sides);
-  const settled = joined?.questions.every((q) => sides[q.unit]) ?? false;
+  const settled = joined?.questions.every((q) => sides[sideKey(q)]) ?? false;
   const { problems } = useCheck("card", body ?? of.body);
   const wrong = problems.filter((x) => x.level === "error");
   if (step === "declining") return <Declining of={of} p={p} onDone={() => setStep("looking")} />;
   return (
     <>
       {joined ? <Effect of={of} body={body} /> : <Working />}
-      {joined && <Choices joined={joined} p={p} of={of} sides={sides} onChoose={(unit, side) => setSides({ ...sides, [unit]: side })} />}
+      {joined && <Choices joined={joined} p={p} of={of} sides={sides} onChoose={(key, side) => setSides({ ...sides, [key]: side })} />}
       {wrong.length > 0 && <Stop>{[words.toMend, ...wrong.map((x) => x.text)].join(" ")}</Stop>}
       <div class="row">
         <Button kind="primary" icon="tick" disabled={!body || !settled || wrong.length > 0}
@@ -71,7 +71,7 @@ function Effect({ of, body }: { of: Doc<Card>; body: Card | null }) {
 interface ChoicesProps extends AnsweringProps {
   joined: Joined;
   sides: Record<string, Side>;
-  onChoose: (unit: string, side: Side) => void;
+  onChoose: (key: string, side: Side) => void;
 }
 
 /** Where owner and proposal changed one thing differently: both stand, and one is chosen. */
@@ -88,8 +88,8 @@ function Choices({ joined, p, of, sides, onChoose }: ChoicesProps) {
               <div key={side} class="question-side">
                 <p class="quiet">{side === "head" ? words.yours(nameOf(of.body.owner)) : words.theirs(nameOf(p.by))}</p>
                 <SideLines q={q} side={side} />
-                {resultOf(joined, { [q.unit]: side })
-                  ? <Button pressed={sides[q.unit] === side} onClick={() => onChoose(q.unit, side)}>{sides[q.unit] === side ? words.taken : words.takeThis}</Button>
+                {resultOf(joined, { [sideKey(q)]: side })
+                  ? <Button pressed={sides[sideKey(q)] === side} onClick={() => onChoose(sideKey(q), side)}>{sides[sideKey(q)] === side ? words.taken : words.takeThis}</Button>
                   : <p>{words.inEditor}</p>}
               </div>
             ))}

@@ -13,7 +13,7 @@ export interface Joined {
 /** null until the core has answered. */
 export function useJoined(of: Doc<Card>, p: ShownProposal): Joined | null {
   const [found, setFound] = useState<{ key: string; joined: Joined } | null>(null);
-  const key = `${of.rev} ${of.after ?? ""} ${p.id}`;
+  const key = p.id + JSON.stringify(of.body);
   useEffect(() => {
     let here = true;
     merge<Card>("card", p.base as Card, of.body, p.body as Card).then(
@@ -21,15 +21,20 @@ export function useJoined(of: Doc<Card>, p: ShownProposal): Joined | null {
       () => undefined, // the shell says when the core is not there
     );
     return () => { here = false; };
-  }, [key, of.body, status.value.core === "ready"]);
+  }, [key, status.value.core === "ready"]);
   return found?.key === key ? found.joined : null;
+}
+
+/** Under what the chosen side of a question is held: a side that says something else now was not chosen. */
+export function sideKey(q: Question): string {
+  return JSON.stringify([q.unit, q.head, q.mine]);
 }
 
 /** The joined card with the chosen side of every question in its place; null when that needs the editor. */
 export function resultOf(joined: Joined, sides: Record<string, Side>): Card | null {
   let body: Card | null = joined.body;
   for (const q of joined.questions) {
-    if (body && sides[q.unit] === "mine") body = withSide(body, q as OpenQuestion, "mine");
+    if (body && sides[sideKey(q)] === "mine") body = withSide(body, q as OpenQuestion, "mine");
   }
   return body;
 }

@@ -17,7 +17,7 @@ export function questionsAt(of: Doc<Card>, unit: string): OpenQuestion[] {
 
 /** Both values stand in place of the one that would have been shown, and one of them can be taken. */
 export function Questions({ of, list }: { of: Doc<Card>; list: readonly OpenQuestion[] }) {
-  const asked: Asked = { kind: "card", id: of.id, ask: of.body.owner, with: (q, side) => withSide(of.body, q, side), byHand: `/cards/${of.id}/edit` };
+  const asked: Asked = { kind: "card", from: of, ask: of.body.owner, with: (q, side) => withSide(of.body, q, side), byHand: `/cards/${of.id}/edit` };
   return <>{list.map((q) => <QuestionPart key={q.id} of={asked} q={q} />)}</>;
 }
 
@@ -29,7 +29,7 @@ interface CaseQuestionsProps {
 
 /** Facts of a case that two people answered differently. */
 export function CaseQuestions({ of, onDecided }: CaseQuestionsProps) {
-  const asked: Asked = { kind: "case", id: of.id, ask: of.body.surgeon, with: (q, side) => caseWithSide(of.body, q, side), byHand: null, onDecided };
+  const asked: Asked = { kind: "case", from: of, ask: of.body.surgeon, with: (q, side) => caseWithSide(of.body, q, side), byHand: null, onDecided };
   return <>{of.questions.map((q) => <QuestionPart key={q.id} of={asked} q={q} />)}</>;
 }
 
@@ -38,7 +38,8 @@ export type Side = "head" | "mine";
 /** The document a question is about, as far as deciding goes. */
 interface Asked {
   kind: "card" | "case";
-  id: string;
+  /** As it is drawn here: a side that was chosen counts from that. */
+  from: Doc;
   /** Who is asked which side holds. */
   ask: string;
   /** The body with one side in its place; null when that needs the editor. */
@@ -55,7 +56,7 @@ function QuestionPart({ of, q }: { of: Asked; q: OpenQuestion }) {
     setBusy(true);
     const reason = text.decided(q.label, sideText(q, side));
     try {
-      await keep({ kind: of.kind, doc: of.id, body, reason, decides: [q.id] });
+      await keep({ kind: of.kind, doc: of.from.id, body, reason, decides: [q.id], from: of.from });
       of.onDecided?.(q, side);
       toast(text.decidedToast);
     } catch (e) {

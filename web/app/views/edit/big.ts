@@ -22,7 +22,7 @@ export function useBigChanges(kind: DocKind, from: unknown, to: unknown): readon
       gone = true;
       clearTimeout(timer);
     };
-  }, [kind, of, status.value.core === "failed"]);
+  }, [kind, of, status.value.core === "ready"]);
   return found?.of === of ? found.list : undefined;
 }
 

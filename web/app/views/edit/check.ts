@@ -23,7 +23,7 @@ export function useCheck(kind: DocKind, body: unknown): Checked {
       gone = true;
       clearTimeout(timer);
     };
-  }, [kind, text, status.value.core === "failed"]);
+  }, [kind, text, status.value.core === "ready"]);
   return checked;
 }
 
