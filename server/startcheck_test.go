@@ -70,6 +70,11 @@ func wantReadOnly(t *testing.T, dir, why string, args ...string) (s struct {
 	if status, _ := postEdits(c.url, personEdit(1, "anna", 0)); status != http.StatusServiceUnavailable {
 		t.Errorf("an edit was answered with %d", status)
 	}
+	if answer, err := http.Get(c.url + "healthz"); err != nil || answer.StatusCode != http.StatusServiceUnavailable {
+		t.Errorf("ready to take edits: %v %v", answer, err)
+	} else {
+		answer.Body.Close()
+	}
 	getJSON(t, c.url+"api/v1/snapshot", &s)
 	if _, err := askForBackup(c.host(), "copy.db"); err == nil || !strings.Contains(err.Error(), "no backup is made of them") {
 		t.Errorf("a backup: %v", err)

@@ -387,6 +387,9 @@ func TestHealthGivesTheNonceBack(t *testing.T) {
 	if !h.OK || h.ReadOnly || !h.Demo || h.Nonce != `a b"c` || !edits.IsHex32(h.Epoch) || h.Core != "build-1" {
 		t.Errorf("health: %+v", h)
 	}
+	if got := s.get("/healthz"); got.status != 200 {
+		t.Errorf("ready to take edits: %d %s", got.status, got.body)
+	}
 	if got := s.get("/api/v1/health?nonce=" + strings.Repeat("x", 101)); got.code() != "bad request" {
 		t.Errorf("a long nonce: %d %s", got.status, got.body)
 	}

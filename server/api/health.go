@@ -30,3 +30,12 @@ func (a *API) health(c *fiber.Ctx) error {
 		Demo     bool      `json:"demo"`
 	}{true, nonce, info.Epoch, info.Seq, a.Assets.Build, a.Store.ReadOnly(), a.Demo})
 }
+
+// ready answers whoever watches over the process, who reads nothing but the
+// status: 503 while edits are not taken, whatever can still be read.
+func (a *API) ready(c *fiber.Ctx) error {
+	if a.Store.ReadOnly() {
+		c.Status(fiber.StatusServiceUnavailable)
+	}
+	return a.health(c)
+}

@@ -13,6 +13,7 @@ func (a *API) routes() {
 	v1.Get("/live", a.live)
 	v1.Get("/health", a.health)
 	v1.Post("/backup", a.backupWrite)
+	a.app.Get("/healthz", a.ready)
 	a.app.Use("/api", noSuchCall)
 	a.app.Get("/*", a.asset)
 }

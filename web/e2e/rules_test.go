@@ -307,11 +307,11 @@ func (b *tablet) choose(label, value string) {
 func (b *tablet) writeIn(selector, label, text string) {
 	b.t.Helper()
 	script := fmt.Sprintf(`(() => { const f = [...document.querySelectorAll(%s + " input")].find(e => [...(e.labels || [])].some(l => l.innerText.includes(%s)));
-		if (!f) return false; f.scrollIntoView({block: "center", behavior: "instant"}); f.focus(); f.select(); return true; })()`, quoted(selector), quoted(label))
+		if (!f) return false; f.scrollIntoView({block: "center", behavior: "instant"}); f.focus(); f.select(); return document.activeElement === f; })()`, quoted(selector), quoted(label))
 	eventually(b.t, fmt.Sprintf("the field %q is there on %s", label, b.where()), func() error {
 		found, err := eval[bool](b, script)
 		if err == nil && !found {
-			err = errors.New("no such field")
+			err = errors.New("no such field, or what it stands in is not open yet")
 		}
 		return err
 	})

@@ -273,11 +273,13 @@ func (b *tablet) write(label, text string) {
 	script := fmt.Sprintf(`(() => { const words = %s;
 		const named = e => (e.getAttribute("aria-label") || "") + " " + [...(e.labels || [])].map(l => l.innerText).join(" ");
 		const f = [...document.querySelectorAll("input, textarea")].find(e => named(e).replace(/\s+/g, " ").includes(words));
-		if (!f) return false; f.scrollIntoView({block: "center", behavior: "instant"}); f.focus(); f.select(); return true; })()`, quoted(label))
+		if (!f) return "no such field"; f.scrollIntoView({block: "center", behavior: "instant"}); f.focus(); f.select();
+		return document.activeElement === f ? "" : "the field does not take the focus: what it stands in is not open yet"; })()`, quoted(label))
+	// Keys typed before the field has the focus go nowhere, as they would under a person's finger.
 	eventually(b.t, fmt.Sprintf("the field %q is there on %s", label, b.where()), func() error {
-		found, err := eval[bool](b, script)
-		if err == nil && !found {
-			err = errors.New("no such field")
+		wrong, err := eval[string](b, script)
+		if err == nil && wrong != "" {
+			err = errors.New(wrong)
 		}
 		return err
 	})
