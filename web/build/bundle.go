@@ -26,6 +26,7 @@ var vendored = map[string]string{
 type output struct {
 	path    string
 	content []byte
+	imports []string // the scripts it cannot begin without
 }
 
 // common are the options of everything that runs in a browser.
@@ -56,6 +57,7 @@ func bundlePage(web, coreWorker string) ([]output, error) {
 	scripts.Splitting = true
 	scripts.ChunkNames = "assets/[name]-[hash]"
 	scripts.Loader[".css"] = api.LoaderEmpty
+	scripts.Metafile = true
 	out, err := bundle(scripts)
 	if err != nil {
 		return nil, err
@@ -159,13 +161,44 @@ func bundle(o api.BuildOptions) ([]output, error) {
 		return nil, errors.New(strings.Join(api.FormatMessages(messages, api.FormatMessagesOptions{}), ""))
 	}
 	dist := filepath.Join(o.AbsWorkingDir, "dist") + string(os.PathSeparator)
+	imports, err := staticImports(result.Metafile)
+	if err != nil {
+		return nil, err
+	}
 	var out []output
 	for _, f := range result.OutputFiles {
 		path := "/" + filepath.ToSlash(strings.TrimPrefix(f.Path, dist))
-		out = append(out, output{path: path, content: f.Contents})
+		out = append(out, output{path: path, content: f.Contents, imports: imports[path]})
 	}
 	return out, nil
 }
+
+// staticImports reads which scripts each script cannot begin without. Without a list of parts there are none.
+func staticImports(metafile string) (map[string][]string, error) {
+	if metafile == "" {
+		return nil, nil
+	}
+	var meta struct {
+		Outputs map[string]struct {
+			Imports []struct{ Path, Kind string }
+		}
+	}
+	if err := json.Unmarshal([]byte(metafile), &meta); err != nil {
+		return nil, fmt.Errorf("read the bundler's list of parts: %w", err)
+	}
+	out := map[string][]string{}
+	for name, o := range meta.Outputs {
+		for _, i := range o.Imports {
+			if i.Kind == "import-statement" {
+				out[address(name)] = append(out[address(name)], address(i.Path))
+			}
+		}
+	}
+	return out, nil
+}
+
+// address is where a file of the bundler's list is served.
+func address(name string) string { return "/" + strings.TrimPrefix(name, "dist/") }
 
 func single(files []output, err error) ([]byte, error) {
 	if err != nil {

@@ -20,6 +20,7 @@ import (
 	"io"
 	"os"
 	"path/filepath"
+	"slices"
 	"time"
 )
 
@@ -104,8 +105,13 @@ func assemble(web string) (*site, error) {
 	if err != nil {
 		return nil, err
 	}
+	begins := atOnce(page)
 	for _, f := range page {
-		s.add(f.path, f.content, shell)
+		p := shell
+		if filepath.Ext(f.path) == ".js" && !slices.Contains(begins, f.path) {
+			p = lazy
+		}
+		s.add(f.path, f.content, p)
 	}
 	if err := s.addIndex(filepath.Join(web, "app", "index.html"), page); err != nil {
 		return nil, err

@@ -113,7 +113,7 @@ func (s *site) addIndex(path string, page []output) error {
 	text := strings.NewReplacer(
 		"{{build}}", s.build,
 		"{{script}}", html.EscapeString(find(page, "main-", ".js")),
-		"{{shared}}", html.EscapeString(find(page, "chunk-", ".js")),
+		"{{preload}}\n", preloads(page),
 		"{{style}}", html.EscapeString(find(page, "main-", ".css")),
 		"{{font}}", html.EscapeString(find(page, "", ".woff2")),
 	).Replace(string(template))
@@ -125,6 +125,33 @@ func (s *site) addIndex(path string, page []output) error {
 	}
 	s.add("/", []byte(text), shell)
 	return nil
+}
+
+// atOnce lists the scripts without which the page does not begin: its own first, then what that imports, and so on.
+func atOnce(page []output) []string {
+	list := []string{find(page, "main-", ".js")}
+	for i := 0; i < len(list); i++ {
+		for _, f := range page {
+			if f.path != list[i] {
+				continue
+			}
+			for _, path := range f.imports {
+				if !slices.Contains(list, path) {
+					list = append(list, path)
+				}
+			}
+		}
+	}
+	return list
+}
+
+// preloads asks for the scripts that the page's own imports, so that they do not wait for it to be read.
+func preloads(page []output) string {
+	var b strings.Builder
+	for _, path := range atOnce(page)[1:] {
+		fmt.Fprintf(&b, "<link rel=\"modulepreload\" href=\"%s\">\n", html.EscapeString(path))
+	}
+	return b.String()
 }
 
 // find is the address of the one file with such a name; "" where there is none, or more than one.

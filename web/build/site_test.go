@@ -18,16 +18,19 @@ func page(t *testing.T, template string) string {
 	return path
 }
 
-var bundled = []output{{path: "/assets/chunk-1.js"}, {path: "/assets/main-1.js"}, {path: "/assets/main-1.css"}, {path: "/assets/font-1.woff2"}}
+// A page whose script imports a shared one, which imports another; the desk's is read when it is needed.
+var bundled = []output{{path: "/assets/chunk-1.js", imports: []string{"/assets/chunk-2.js"}}, {path: "/assets/main-1.js", imports: []string{"/assets/chunk-1.js"}},
+	{path: "/assets/main-1.css"}, {path: "/assets/font-1.woff2"}, {path: "/assets/chunk-2.js"}, {path: "/assets/desk-1.js", imports: []string{"/assets/chunk-3.js"}}}
 
 func TestThePageNamesItsFilesAndTheBuild(t *testing.T) {
 	s := &site{}
 	s.add("/assets/main-1.js", []byte("x"), shell)
-	if err := s.addIndex(page(t, "{{build}} {{shared}} {{script}} {{style}} {{font}}"), bundled); err != nil {
+	if err := s.addIndex(page(t, "{{build}} {{script}} {{style}} {{font}}\n{{preload}}\n"), bundled); err != nil {
 		t.Fatal(err)
 	}
 	got := string(s.files[len(s.files)-1].Content)
-	if want := s.build + " /assets/chunk-1.js /assets/main-1.js /assets/main-1.css /assets/font-1.woff2"; got != want || len(s.build) != 32 {
+	if want := s.build + " /assets/main-1.js /assets/main-1.css /assets/font-1.woff2\n" +
+		"<link rel=\"modulepreload\" href=\"/assets/chunk-1.js\">\n<link rel=\"modulepreload\" href=\"/assets/chunk-2.js\">\n"; got != want || len(s.build) != 32 {
 		t.Errorf("got %s want %s", got, want)
 	}
 }
@@ -39,9 +42,9 @@ func TestThePageIsRefusedWhenIncomplete(t *testing.T) {
 	if err := (&site{}).addIndex(page(t, `<link href="{{style}}">`), bundled[:2]); err == nil {
 		t.Error("a page without styles is taken")
 	}
-	two := append([]output{{path: "/assets/chunk-2.js"}}, bundled...)
-	if err := (&site{}).addIndex(page(t, `<link href="{{shared}}">`), two); err == nil {
-		t.Error("a page that can name one of two shared scripts is taken")
+	two := append([]output{{path: "/assets/main-2.js"}}, bundled...)
+	if err := (&site{}).addIndex(page(t, `<script src="{{script}}"></script>`), two); err == nil {
+		t.Error("a page that can name one of two scripts is taken")
 	}
 }
 
