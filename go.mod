@@ -12,6 +12,7 @@ require (
 	github.com/evanw/esbuild v0.28.2
 	github.com/gofiber/fiber/v2 v2.52.15
 	github.com/hanwen/go-fuse/v2 v2.12.1
+	github.com/makiuchi-d/gozxing v0.1.1
 	github.com/rogpeppe/go-internal v1.16.0
 	github.com/yuin/goldmark v1.8.7
 	go.etcd.io/bbolt v1.5.0
@@ -31,4 +32,6 @@ require (
 	github.com/valyala/bytebufferpool v1.0.0 // indirect
 	github.com/valyala/fasthttp v1.78.0 // indirect
 	golang.org/x/sys v0.49.0 // indirect
+	golang.org/x/text v0.43.0 // indirect
+	golang.org/x/xerrors v0.0.0-20200804184101-5ec99f83aff1 // indirect
 )

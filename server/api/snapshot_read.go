@@ -98,6 +98,9 @@ func (a *API) changesRead(c *fiber.Ctx) error {
 func (a *API) sendMirror(c *fiber.Ctx, info edits.Info, docs []edits.Document, damaged []damaged) error {
 	m := mirror{Protocol: protocol, Epoch: info.Epoch, Seq: info.Seq, Head: info.Head, Core: a.Assets.Build, Now: a.Now(), Docs: make([]document, 0, len(docs)), Damaged: damaged}
 	for _, d := range docs {
+		if recordTooOld(d, m.Now) {
+			continue
+		}
 		view, err := a.views.of(d)
 		if errors.Is(err, edits.ErrDamaged) {
 			continue
@@ -116,6 +119,13 @@ func (a *API) sendMirror(c *fiber.Ctx, info edits.Info, docs []edits.Document, d
 		return err
 	}
 	return sendPacked(c, b)
+}
+
+// recordDays is how long devices mirror a record: they show the days just past, and must not fill up with all that was ever read aloud.
+const recordDays = 30
+
+func recordTooOld(d edits.Document, now time.Time) bool {
+	return d.Kind == edits.Record && len(d.History) > 0 && now.Sub(d.History[0].At) > recordDays*24*time.Hour
 }
 
 // revisionRead answers with one old revision.

@@ -95,6 +95,9 @@ func Judge(past Past, before *Document, now time.Time, e Edit) (Verdict, error) 
 	if id := r.id(mine); e.Doc != id {
 		return aside(fmt.Sprintf("The edit is for %s “%s” and holds %s “%s”.", r.name, e.Doc, r.name, clip(id)), nil), nil
 	}
+	if r.once && before != nil {
+		return aside("This "+r.name+" is kept already, and a "+r.name+" is never changed. Keep what is to be added as one of its own.", nil), nil
+	}
 	from, reason, err := findBase(past, r, before, e)
 	if err != nil || reason != "" {
 		return aside(reason, nil), err

@@ -33,6 +33,7 @@ const (
 	Rules  Kind = "rules"
 	Person Kind = "person"
 	Unit   Kind = "unit"
+	Record Kind = "record"
 )
 
 // Ids of the documents a unit has exactly one of.
@@ -112,7 +113,7 @@ func (e Edit) Malformed() error {
 	case e.After != "" && !IsHex32(string(e.After)):
 		return fmt.Errorf("edit %s comes after %q; an edit's id is 32 digits of 0-9 and a-f", e.ID, clip(string(e.After)))
 	case e.Kind == "" || len(e.Kind) > maxName:
-		return fmt.Errorf("edit %s has no kind; write card, case, rules, person or unit", e.ID)
+		return fmt.Errorf("edit %s has no kind; the kinds are "+KindNames, e.ID)
 	case e.Doc == "" || len(e.Doc) > maxName:
 		return fmt.Errorf("edit %s names no document; write its id in doc, at most %d bytes", e.ID, maxName)
 	case e.Parent < 0:
@@ -136,6 +137,10 @@ func (e Edit) envelope() string {
 		return "The unit has one rule book. Its id is “" + HouseRules + "”."
 	case e.Kind == Unit && e.Doc != TheUnit:
 		return "There is one unit. Its id is “" + TheUnit + "”."
+	case e.Kind == Person && e.Doc == string(Theatre):
+		return "“" + e.Doc + "” is in whose name records are kept, and nobody’s id. Choose another."
+	case e.Author == Theatre && e.Kind != Record:
+		return "Nobody is named: only records are kept in the name of “" + string(Theatre) + "”. Choose a person before editing."
 	case !cards.ValidKey(string(e.Author)):
 		return "The author is not named. Choose a person before editing."
 	case len(e.Reason) > maxReason:

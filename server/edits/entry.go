@@ -18,7 +18,8 @@ import (
 //	1  rule books were decided as a whole
 //	2  rule books merge part by part, as cards do; an edit after a waiting one counts from what its author saw
 //	3  an edit of a card by somebody who is not its owner is a proposal
-const RulesEdition = 3
+//	4  what was read aloud is kept as a record; nobody else writes in the theatre's name
+const RulesEdition = 4
 
 // Errors a Log returns, and what they mean to the caller.
 var (

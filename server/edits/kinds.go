@@ -20,7 +20,9 @@ type rules struct {
 	// single is true when both sides cannot have made it independently without meaning the same thing.
 	single bool
 	// whole is true when people decide all of it at once: devices foresee no merge of it.
-	whole  bool
+	whole bool
+	// once is true when a document never has a second revision.
+	once   bool
 	parse  func([]byte) (body, cards.Problems) // every error; cautions do not count
 	decode func([]byte) (body, error)          // the form alone, for what was checked when it was kept
 	id     func(body) string
@@ -42,10 +44,12 @@ var kinds = map[Kind]rules{
 		id: naming(func(p cards.Person) string { return string(p.ID) })},
 	Unit: {name: "unit", single: true, whole: true, parse: as(strictly(cards.CheckEyeUnit)), decode: decoding[cards.EyeUnit], merge: whole("unit", unitText), diff: diffing(diffUnits),
 		id: naming(func(cards.EyeUnit) string { return TheUnit })},
+	Record: {name: "record", whole: true, once: true, parse: as(strictly(CheckRecord)), decode: decoding[RecordBody],
+		id: naming(func(r RecordBody) string { return r.ID })},
 }
 
 // KindNames lists the kinds, for messages.
-const KindNames = "card, case, rules, person, unit"
+const KindNames = "card, case, rules, person, unit, record"
 
 // Check parses a body of a kind and returns its canonical form, and every error in it.
 func Check(kind Kind, raw []byte) ([]byte, cards.Problems) {

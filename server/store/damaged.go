@@ -30,7 +30,7 @@ func (d SomeDamaged) Damaged() []edits.DocKey { return slices.Clone(d) }
 func nameIn(key []byte) edits.DocKey {
 	kind, id, _ := bytes.Cut(key, []byte{0})
 	switch k := edits.Kind(kind); k {
-	case edits.Card, edits.Case, edits.Rules, edits.Person, edits.Unit:
+	case edits.Card, edits.Case, edits.Rules, edits.Person, edits.Unit, edits.Record:
 		if cards.ValidKey(string(id)) {
 			return edits.DocKey{Kind: k, ID: string(id)}
 		}

@@ -115,6 +115,16 @@ export const textCase = {
     rulesWaiting: "The house rules were changed on this device after the sheet was made.",
     caseNow: "The facts of the case have changed.",
     noDifference: "Made again, this sheet would read the same.",
+    difference: {
+      head: (n: number) => `On this sheet ${plural(n, "line", "lines")} would differ:`,
+      nothing: "nothing",
+      more: (n: number) => `${n} more`,
+      words: { added: "Added", removed: "Gone", changed: "Changed" },
+      parts: {
+        special: "Special", setup: "Set up", drugs: "Drugs", limits: "Limits", steps: "Steps", triggers: "If…", variants: "Variants",
+        basics: "Surgeon and machine", facts: "Facts", notes: "Notes", title: "Title",
+      },
+    },
     makeNew: "Make a new sheet",
     keepThis: "Keep this one",
     keptNote: "You kept this older sheet.",
@@ -133,6 +143,7 @@ export const textCase = {
 
   setup: {
     progress: (n: number, of: number) => `${n} of ${of}`,
+    toGo: (n: number) => `${n} left`,
     progressLong: (n: number, of: number) => `${n} of ${of} laid out`,
     complete: "All laid out",
     left: "What is left",
@@ -140,6 +151,7 @@ export const textCase = {
     hideTicked: (n: number) => `Hide ${n} ticked`,
     whys: "Show why for each line",
     undo: (name: string) => `Undo the tick of ${name}`,
+    undoUntick: (name: string) => `Tick ${name} again`,
     undoShort: "Undo",
     ticked: (name: string, n: number, of: number) => `${name} ticked. ${n} of ${of}.`,
     unticked: (name: string, n: number, of: number) => `${name} no longer ticked. ${n} of ${of}.`,
@@ -174,7 +186,8 @@ export const textCase = {
     nothingLeft: "Nothing is left to lay out.",
     marked: "special",
     ticksHere: "Ticks are on this tablet only.",
-    otherCautions: (n: number) => plural(n, "caution", "cautions"),
+    cautions: (n: number) => plural(n, "caution", "cautions"),
+    notKnown: (n: number) => `${n} not known`,
   },
 
   limits: {
@@ -188,7 +201,7 @@ export const textCase = {
     last: "This is the last phase.",
     variant: (title: string) => `Variant: ${title}`,
     variantMeant: "Written so for such an eye: ask before changing it.",
-    base: (text: string) => `instead of the card's ${text}`,
+    base: (text: string) => `card says ${text}`,
     baseNone: "the card states none",
     droppedBase: "On the card, not in this variant",
     unresolved: "Two values, not resolved",
@@ -201,6 +214,20 @@ export const textCase = {
     profile: (name: string) => `Written for: ${name}.`,
     machineOpen: "Two people changed differently which machine these limits are for. Ask the surgeon.",
     noProfile: "The card does not say for which machine. Ask the surgeon.",
+    ofHeight: (mmHg: string) => `about ${mmHg}\u00a0mmHg at no flow`,
+    ofPressure: (cm: string) => `about a bottle at ${cm}\u00a0cm, at no flow`,
+    noFlow: "The bottle's height is not the pressure in the eye during flow. 1\u00a0cm of water is 0.7356\u00a0mmHg (NIST SP 811).",
+  },
+
+  profile: {
+    title: "All phases at a glance",
+    row: (label: string, max: string, unit: string) => `${label}, 0 to ${max}\u00a0${unit}`,
+    order: "A bar is a phase; the numbers are their order, and the filled bar is the phase above.",
+    usual: (source: string) => `Bracket: what is usual in that phase (${source}).`,
+    outside: "Triangle: outside that bracket.",
+    outsideShort: "outside what is usual",
+    base: "Dashed line: the card's own value, where a variant replaced it.",
+    none: "not stated",
   },
 
   aloud: {
@@ -263,7 +290,7 @@ export const textCase = {
     readSummary: "Read this line aloud.",
     review: "What was answered",
     change: "Change",
-    said: { answered: "answered", same: "answered, same as stored", different: "different", "not applicable": "not applicable", "not done": "not done" } as Record<string, string>,
+    said: { answered: "answered", same: "answered, same as stored", different: "different", "not sure": "not sure", "not applicable": "not applicable", "not done": "not done" } as Record<string, string>,
     awake: "The screen stays on.",
     awakeRefused: "The screen may go dark: this device refused to stay awake. Touch it now and then.",
     awakeMissing: "The screen may go dark: this browser cannot keep it on. Touch it now and then.",
@@ -295,7 +322,7 @@ export const textCase = {
     title: "Edit card",
     titleNew: "New card",
     missing: "This card is not on this device.",
-    back: "Back to the card",
+    theCard: "the card",
     backCards: "Back to Cards",
     who: "Who is editing?",
     whoWhy: "A change carries the name of the person who made it.",

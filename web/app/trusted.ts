@@ -7,7 +7,7 @@ const policy = window.trustedTypes?.createPolicy("sideport", {
   createScriptURL: sameOrigin,
 });
 
-/** Marks HTML as safe. Must only be given what the Go core rendered (notes_html); used by parts/safehtml.tsx alone. */
+/** Marks HTML as safe. Must only be given what the Go core (notes_html) or the build (the guide) rendered; used by parts/safehtml.tsx alone. */
 export function trustedHTML(html: string): string {
   return (policy ? policy.createHTML(html) : html) as string;
 }

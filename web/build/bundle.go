@@ -20,6 +20,7 @@ var vendored = map[string]string{
 	"@preact/signals":      "./vendor/signals/dist/signals.module.js",
 	"@preact/signals-core": "./vendor/signals-core/dist/signals-core.module.js",
 	"idb":                  "./vendor/idb/build/index.js",
+	"qr":                   "./vendor/qr/index.js",
 }
 
 // output is one bundled file by its address.

@@ -5,7 +5,7 @@
 //
 //	go generate ./web             the client as it is shipped
 //	go run ./web/build -dev       the same, compressed less, for trying things out
-//	go run ./web/build -types     only the generated types and tables
+//	go run ./web/build -types     only the generated types, tables and guide
 //	go run ./web/build -unit DIR  the unit tests of the client, bundled for Node
 //
 // It needs Go alone. The same sources and the same Go version give the same
@@ -37,7 +37,7 @@ func main() {
 func run(args []string, out io.Writer) error {
 	flags := flag.NewFlagSet("build", flag.ContinueOnError)
 	dev := flags.Bool("dev", false, "compress quickly and do not check the size budget")
-	types := flags.Bool("types", false, "only write the generated types and tables")
+	types := flags.Bool("types", false, "only write the generated types, tables and guide")
 	unit := flags.String("unit", "", "bundle the unit tests into this `folder` and do nothing else")
 	if err := flags.Parse(args); err != nil {
 		return err
@@ -119,7 +119,7 @@ func assemble(web string) (*site, error) {
 	return s, s.addServiceWorker(web)
 }
 
-// generate writes the TypeScript that mirrors the Go types and tables.
+// generate writes the TypeScript that mirrors the Go types and tables, and the guide.
 func generate(web string) error {
 	constants, err := typedConstants(filepath.Join(web, "..", "cards"), filepath.Join(web, "..", "checklist"))
 	if err != nil {
@@ -133,11 +133,15 @@ func generate(web string) error {
 	if err != nil {
 		return err
 	}
+	guide, err := guideTS(filepath.Join(web, "..", "docs", "guide"))
+	if err != nil {
+		return err
+	}
 	folder := filepath.Join(web, "app", "generated")
 	if err := os.MkdirAll(folder, 0o755); err != nil {
 		return fmt.Errorf("make the folder of the generated types: %w", err)
 	}
-	for name, content := range map[string][]byte{"types.ts": types, "vocabulary.ts": vocabulary} {
+	for name, content := range map[string][]byte{"types.ts": types, "vocabulary.ts": vocabulary, "guide.ts": guide} {
 		path := filepath.Join(folder, name)
 		if old, err := os.ReadFile(path); err == nil && bytes.Equal(old, content) {
 			continue // keeps its date, so that editors do not start over

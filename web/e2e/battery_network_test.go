@@ -7,6 +7,8 @@ import (
 	"net/http"
 	"strings"
 	"testing"
+
+	"sideport/web/e2e/harness"
 )
 
 // What happens between a tablet and the server.
@@ -76,7 +78,7 @@ func TestBatterySignInPageAnswersEverything(t *testing.T) {
 		w, l, b := someone(t)
 		b.expectComplaints("a sign-in page answers everything")
 		portals := []fault{
-			says(http.StatusFound, map[string]string{"Location": "http://" + freeAddress(t) + "/"}, ""),
+			says(http.StatusFound, map[string]string{"Location": "http://" + harness.FreeAddress(t) + "/"}, ""),
 			says(http.StatusNetworkAuthenticationRequired, map[string]string{"Content-Type": "text/html"}, guests),
 			says(http.StatusOK, map[string]string{"Content-Type": "application/json"}, "{}"),
 			says(http.StatusOK, map[string]string{"Content-Type": "application/json"}, `{"ok":true,"protocol":1,"epoch":"","seq":0,"docs":[],"receipts":[]}`),

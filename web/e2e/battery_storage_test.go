@@ -12,6 +12,8 @@ import (
 	"github.com/chromedp/cdproto/runtime"
 	"github.com/chromedp/cdproto/storage"
 	"github.com/chromedp/chromedp"
+
+	"sideport/web/e2e/harness"
 )
 
 // What the device's own storage and the browser's end can do to an edit.
@@ -98,7 +100,7 @@ func (b *tablet) killedKeeping(i *intent, after time.Duration) {
 func (b *tablet) pressesKeepSoon() {
 	b.t.Helper()
 	press := fmt.Sprintf(`(() => { const e = (%s)("Keep", "dialog button"); if (!e) return false;
-		setTimeout(() => { console.info("battery: pressed"); e.click(); }); return true; })()`, finder)
+		setTimeout(() => { console.info("battery: pressed"); e.click(); }); return true; })()`, harness.Finder)
 	eventually(b.t, "the edit can be kept", func() error {
 		found, err := eval[bool](b, press)
 		if err == nil && !found {

@@ -1,127 +1,28 @@
 package e2e
 
 import (
-	"bytes"
-	"crypto/sha256"
-	"encoding/base64"
-	"encoding/hex"
-	"encoding/json"
 	"errors"
 	"fmt"
 	"math/rand/v2"
 	"net/http"
-	"os"
-	"os/exec"
-	"path/filepath"
 	"strings"
-	"sync"
 	"testing"
 	"time"
 
-	"sideport/web"
+	"sideport/web/e2e/harness"
 )
 
-// nextBuild names the client of the next version; real ones are hashes, and of the same length.
-const nextBuild = "fedcba9876543210fedcba9876543210"
-
-// nextProgram is the server with the next version of the client: the page and the
-// service worker are other bytes, and name another build, as after any change.
-var nextProgram = sync.OnceValues(func() (string, error) {
-	now, err := program() // its folder is removed at the end, and this with it
-	if err != nil {
-		return "", err
-	}
-	dir := filepath.Dir(now)
-	replace, err := nextClient(filepath.Join(dir, "next"))
-	if err != nil {
-		return "", err
-	}
-	overlay := filepath.Join(dir, "overlay.json")
-	list, err := json.Marshal(map[string]any{"Replace": replace})
-	if err != nil {
-		return "", err
-	}
-	if err := os.WriteFile(overlay, list, 0o644); err != nil {
-		return "", err
-	}
-	path := filepath.Join(dir, "sideport-next")
-	if out, err := exec.Command("go", "build", "-overlay", overlay, "-o", path, "sideport/server").CombinedOutput(); err != nil {
-		return "", fmt.Errorf("build the server with the next client: %w\n%s", err, out)
-	}
-	return path, nil
-})
-
-// nextClient writes the files that differ in the next version and says what each stands in for.
-func nextClient(dir string) (map[string]string, error) {
-	if err := os.MkdirAll(dir, 0o755); err != nil {
-		return nil, err
-	}
-	assets, err := web.Assets()
-	if err != nil {
-		return nil, err
-	}
-	dist, err := filepath.Abs("../dist")
-	if err != nil {
-		return nil, err
-	}
-	page, worker := assets.Files[web.Index].Raw, assets.Files["sw.js"].Raw
-	nextPage := bytes.ReplaceAll(page, []byte(assets.Build), []byte(nextBuild))
-	nextWorker := bytes.ReplaceAll(worker, []byte(assets.Build), []byte(nextBuild))
-	nextWorker = bytes.ReplaceAll(nextWorker, []byte(integrity(page)), []byte(integrity(nextPage)))
-	if bytes.Equal(nextPage, page) || bytes.Equal(nextWorker, bytes.ReplaceAll(worker, []byte(assets.Build), []byte(nextBuild))) {
-		return nil, errors.New("the page does not name its build, or the service worker does not hold the page's hash")
-	}
-	list, err := os.ReadFile(filepath.Join(dist, "bundle.json"))
-	if err != nil {
-		return nil, err
-	}
-	list, err = relisted(list, map[string][]byte{web.Index: nextPage, "sw.js": nextWorker})
-	if err != nil {
-		return nil, err
-	}
-	replace := map[string]string{}
-	for name, content := range map[string][]byte{web.Index: nextPage, "sw.js": nextWorker, "bundle.json": list} {
-		replace[filepath.Join(dist, name)] = filepath.Join(dir, name)
-		if err := os.WriteFile(filepath.Join(dir, name), content, 0o644); err != nil {
-			return nil, err
-		}
-	}
-	return replace, nil
-}
-
-// relisted is the list of the client's files with other contents for some, which then come uncompressed.
-func relisted(list []byte, changed map[string][]byte) ([]byte, error) {
-	var bundle struct {
-		Build string           `json:"build"`
-		Files []map[string]any `json:"files"`
-	}
-	if err := json.Unmarshal(list, &bundle); err != nil {
-		return nil, err
-	}
-	bundle.Build = nextBuild
-	for _, f := range bundle.Files {
-		if content, ok := changed[f["file"].(string)]; ok {
-			sum := sha256.Sum256(content)
-			f["sha256"], f["brotli"], f["gzip"] = hex.EncodeToString(sum[:]), false, false
-		}
-	}
-	return json.Marshal(bundle)
-}
-
-func integrity(content []byte) string {
-	sum := sha256.Sum256(content)
-	return base64.StdEncoding.EncodeToString(sum[:])
-}
+const nextBuild = harness.NextBuild
 
 // updates puts the next version of the program in the place of this one, with the data it has.
 func (s *server) updates() {
 	s.t.Helper()
-	if _, err := nextProgram(); err != nil {
+	if _, err := harness.NextProgram(); err != nil {
 		s.t.Fatal(err)
 	}
 	s.kill()
 	now := program
-	program = nextProgram
+	program = harness.NextProgram
 	defer func() { program = now }()
 	s.start()
 }

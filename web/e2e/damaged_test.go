@@ -4,10 +4,11 @@ import (
 	"bytes"
 	"fmt"
 	"os"
-	"os/exec"
 	"path/filepath"
 	"strings"
 	"testing"
+
+	"sideport/web/e2e/harness"
 )
 
 // The record of one card rots on the server's disk. Everything else is served;
@@ -68,20 +69,5 @@ func spoil(t *testing.T, path, card string) {
 // startDamaged is start for data that the server complains about.
 func (s *server) startDamaged() {
 	s.t.Helper()
-	path, err := program()
-	if err != nil {
-		s.t.Fatal(err)
-	}
-	s.cmd, s.done = exec.Command(path, "-demo", "-addr", s.addr, "-data", s.data), make(chan struct{})
-	if err := s.cmd.Start(); err != nil {
-		s.t.Fatal(err)
-	}
-	go func(cmd *exec.Cmd, done chan struct{}) {
-		defer close(done)
-		cmd.Wait()
-	}(s.cmd, s.done)
-	eventually(s.t, "the server answers", func() error {
-		_, err := s.get("/api/v1/health")
-		return err
-	})
+	s.process = harness.Run(s.t, program, s.addr, s.data, true)
 }

@@ -95,8 +95,14 @@ func quotedList(list []string) string {
 // leaf is one page in the PDF: ISO 32000-1, 7.7.3.3, table 30, "Type" of a page object; /Pages is the tree above them.
 var leaf = regexp.MustCompile(`/Type\s*/Page\b`)
 
-// pages prints on A4 and counts the sheets; SIDEPORT_PICTURES keeps the file.
+// pages prints on A4 and counts the sheets.
 func (b *tablet) pages(name string) int {
+	b.t.Helper()
+	return len(leaf.FindAll(b.pdf(name), -1))
+}
+
+// pdf prints the page as it stands. SIDEPORT_PICTURES keeps the file.
+func (b *tablet) pdf(name string) []byte {
 	b.t.Helper()
 	ctx, cancel := context.WithTimeout(b.ctx, patience)
 	defer cancel()
@@ -112,5 +118,5 @@ func (b *tablet) pages(name string) int {
 			b.t.Fatal(err)
 		}
 	}
-	return len(leaf.FindAll(out.Data, -1))
+	return out.Data
 }

@@ -17,13 +17,7 @@ func TestReadingNeedsNoCore(t *testing.T) {
 	b.becomes(chopSurgeon)
 	id := b.firstSheet()
 	b.installed()
-	removed, err := eval[int](b, `caches.keys().then(async names => { let n = 0;
-		for (const name of names) { const cache = await caches.open(name);
-			for (const request of await cache.keys()) if (request.url.endsWith(".wasm") && await cache.delete(request)) n++; }
-		return n; })`)
-	if err != nil || removed == 0 {
-		t.Fatalf("take the core off the tablet: removed %d, %v", removed, err)
-	}
+	b.takeCoreAway()
 	s.kill()
 	b.reopen()
 	b.expectComplaints("the core cannot start")

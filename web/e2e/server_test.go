@@ -1,179 +1,70 @@
 package e2e
 
 import (
-	"bufio"
-	"context"
-	"encoding/json"
-	"fmt"
-	"io"
-	"net"
-	"net/http"
 	"os"
-	"os/exec"
 	"path/filepath"
-	"regexp"
-	"sync"
 	"testing"
-	"time"
+
+	"sideport/web/e2e/harness"
 )
 
-// program is the built server, built once for all journeys.
-var program = sync.OnceValues(func() (string, error) {
-	dir, err := os.MkdirTemp("", "sideport-e2e-")
-	if err != nil {
-		return "", err
-	}
-	path := filepath.Join(dir, "sideport")
-	out, err := exec.Command("go", "build", "-o", path, "sideport/server").CombinedOutput()
-	if err != nil {
-		return "", fmt.Errorf("build the server: %w\n%s", err, out)
-	}
-	return path, nil
-})
+// program is the server that start starts.
+var program = harness.Program
 
 func TestMain(m *testing.M) {
 	code := m.Run()
-	if path, err := program(); err == nil {
-		os.RemoveAll(filepath.Dir(path))
-	}
+	harness.Clean()
 	os.Exit(code)
 }
 
 // server is a real server process on a fixed port, so that a browser finds it again after a kill.
 type server struct {
-	t    testing.TB
-	addr string
-	data string
-	cmd  *exec.Cmd
-	done chan struct{}
+	t       testing.TB
+	addr    string
+	data    string
+	process *harness.Process
 }
 
 // startServer starts the demonstration on a free port with a data directory of its own.
 func startServer(t testing.TB) *server {
 	t.Helper()
-	s := &server{t: t, addr: freeAddress(t), data: filepath.Join(t.TempDir(), "data")}
+	s := &server{t: t, addr: harness.FreeAddress(t), data: filepath.Join(t.TempDir(), "data")}
 	s.start()
 	t.Cleanup(s.kill)
 	return s
-}
-
-func freeAddress(t testing.TB) string {
-	t.Helper()
-	l, err := net.Listen("tcp", "127.0.0.1:0")
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer l.Close()
-	return l.Addr().String()
 }
 
 func (s *server) url(path string) string { return "http://" + s.addr + path }
 
 func (s *server) start() {
 	s.t.Helper()
-	path, err := program()
-	if err != nil {
-		s.t.Fatal(err)
-	}
-	s.cmd = exec.Command(path, "-demo", "-addr", s.addr, "-data", s.data)
-	stderr, err := s.cmd.StderrPipe()
-	if err != nil {
-		s.t.Fatal(err)
-	}
-	if err := s.cmd.Start(); err != nil {
-		s.t.Fatal(err)
-	}
-	s.done = make(chan struct{})
-	go func(cmd *exec.Cmd, done chan struct{}) {
-		defer close(done)
-		logs := bufio.NewScanner(stderr)
-		for logs.Scan() {
-			if regexp.MustCompile(`level=ERROR|"level":"ERROR"|panic`).MatchString(logs.Text()) {
-				s.t.Errorf("server: %s", logs.Text())
-			}
-		}
-		cmd.Wait()
-	}(s.cmd, s.done)
-	eventually(s.t, "the server answers", func() error {
-		_, err := s.get("/api/v1/health")
-		return err
-	})
+	s.process = harness.Run(s.t, program, s.addr, s.data, false)
 }
 
 // kill ends the process at once, as a power cut would.
-func (s *server) kill() {
-	if s.cmd == nil {
-		return
-	}
-	s.cmd.Process.Kill()
-	<-s.done
-	s.cmd = nil
-}
+func (s *server) kill() { s.process.Kill() }
 
-func (s *server) get(path string) ([]byte, error) {
-	ctx, cancel := context.WithTimeout(context.Background(), 5*time.Second)
-	defer cancel()
-	req, err := http.NewRequestWithContext(ctx, http.MethodGet, s.url(path), nil)
-	if err != nil {
-		return nil, err
-	}
-	resp, err := http.DefaultClient.Do(req)
-	if err != nil {
-		return nil, err
-	}
-	defer resp.Body.Close()
-	body, err := io.ReadAll(resp.Body)
-	if err == nil && resp.StatusCode != http.StatusOK {
-		err = fmt.Errorf("%s answered %d: %s", path, resp.StatusCode, body)
-	}
-	return body, err
-}
+func (s *server) get(path string) ([]byte, error) { return harness.Get(s.url(path)) }
 
-// document is what the journeys compare of a document on the server.
-type document struct {
-	Kind    string          `json:"kind"`
-	ID      string          `json:"id"`
-	Rev     int             `json:"rev"`
-	Body    json.RawMessage `json:"body"`
-	History []struct {
-		Rev     int      `json:"rev"`
-		Reason  string   `json:"reason"`
-		Changes []string `json:"changes"`
-	} `json:"history"`
-}
+type document = harness.Document
 
 // document reads one document as the server has it now.
 func (s *server) document(kind, id string) document {
 	s.t.Helper()
-	body, err := s.get("/api/v1/snapshot")
+	snapshot, err := s.get("/api/v1/snapshot")
 	if err != nil {
 		s.t.Fatal(err)
 	}
-	var snapshot struct{ Docs []document }
-	if err := json.Unmarshal(body, &snapshot); err != nil {
+	d, err := harness.Pick(snapshot, kind, id)
+	if err != nil {
 		s.t.Fatal(err)
 	}
-	for _, d := range snapshot.Docs {
-		if d.Kind == kind && d.ID == id {
-			return d
-		}
-	}
-	s.t.Fatalf("the server has no %s %q", kind, id)
-	return document{}
+	return d
 }
 
-// patience is how long anything may take on a slow machine before a journey fails.
-const patience = 45 * time.Second
+const patience = harness.Patience
 
 func eventually(t testing.TB, what string, try func() error) {
 	t.Helper()
-	deadline := time.Now().Add(patience)
-	var err error
-	for time.Now().Before(deadline) {
-		if err = try(); err == nil {
-			return
-		}
-		time.Sleep(50 * time.Millisecond)
-	}
-	t.Fatalf("waited %s for: %s: %v", patience, what, err)
+	harness.Eventually(t, what, try)
 }

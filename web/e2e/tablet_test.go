@@ -19,6 +19,7 @@ import (
 	"github.com/chromedp/chromedp"
 
 	"sideport/web/e2e/browser"
+	"sideport/web/e2e/harness"
 )
 
 // size is a screen in CSS pixels.
@@ -177,17 +178,6 @@ func evalWithin[T any](b *tablet, limit time.Duration, script string) (T, error)
 	return v, json.Unmarshal([]byte(text), &v)
 }
 
-// finder is the script that finds what a person would: something visible with these words on it.
-const finder = `(words, kinds) => {
-	const seen = e => { const r = e.getBoundingClientRect(); return r.width > 0 && r.height > 0 && getComputedStyle(e).visibility !== "hidden" };
-	const says = e => ((e.getAttribute("aria-label") || "") + " " + (e.innerText || e.value || "")).replace(/\s+/g, " ").trim();
-	const all = [...document.querySelectorAll(kinds)].filter(e => seen(e) && !e.disabled);
-	const exact = all.find(e => says(e) === words || (e.innerText || "").replace(/\s+/g, " ").trim() === words || e.getAttribute("aria-label") === words);
-	return exact || all.find(e => says(e).includes(words));
-}`
-
-const tappable = `button, a, summary, label, [role=button], [role=tab], [role=radio], [role=checkbox], [role=switch], input[type=button], input[type=submit]`
-
 // oneTry bounds one attempt at a press, so that one that hangs is made again.
 const oneTry = 10 * time.Second
 
@@ -204,35 +194,13 @@ func (b *tablet) tapIn(selector, words string) {
 }
 
 func (b *tablet) tryTap(selector, words string) error {
-	scope := tappable
-	if selector != "document" {
-		parts := strings.Split(tappable, ", ")
-		for i, p := range parts {
-			parts[i] = selector + " " + p
-		}
-		scope = strings.Join(parts, ", ")
-	}
-	// A finger goes to what stands still: the element must be at the same place two frames later.
-	script := fmt.Sprintf(`(async () => { const e = (%s)(%s, %s); if (!e) return null;
-		e.scrollIntoView({block: "center", behavior: "instant"}); const before = e.getBoundingClientRect();
-		for (let frame = 0; frame < 2; frame++) await new Promise(next => { requestAnimationFrame(next); setTimeout(next, 500); }); // a browser short of time may draw no frame
-		const r = e.getBoundingClientRect(), x = r.x + r.width/2, y = r.y + r.height/2, top = document.elementFromPoint(x, y);
-		window.tapped = null; addEventListener("click", c => { window.tapped = e === c.target || e.contains(c.target) || (e.control !== undefined && e.control === c.target); }, {capture: true, once: true});
-		return {x, y, still: r.x === before.x && r.y === before.y, free: top !== null && (e.contains(top) || top.contains(e))}; })()`, finder, quoted(words), quoted(scope))
-	spot, err := evalWithin[*struct {
-		X, Y        float64
-		Still, Free bool
-	}](b, oneTry, script)
-	switch {
-	case err != nil:
+	spot, err := evalWithin[*harness.Spot](b, oneTry, harness.FindSpot(selector, words))
+	if err != nil {
 		return err
-	case spot == nil:
-		text, _ := b.text()
-		return fmt.Errorf("nothing with these words; the screen says: %.1500s", text)
-	case !spot.Still:
-		return errors.New("it is moving")
-	case !spot.Free:
-		return errors.New("something lies over it")
+	}
+	text, _ := b.text()
+	if err := spot.Wrong(text); err != nil {
+		return err
 	}
 	ctx, cancel := context.WithTimeout(b.ctx, oneTry)
 	defer cancel()
@@ -243,23 +211,8 @@ func (b *tablet) tryTap(selector, words string) error {
 		}
 		return err
 	}
-	return b.landed()
-}
-
-// landed says whether the last press reached what it was meant for. On a slow
-// machine the page may have drawn something above it in between; then nothing
-// that was pressed may count, and the press is made again.
-func (b *tablet) landed() error {
-	hit, err := eval[*bool](b, `window.tapped === undefined ? true : window.tapped`) // undefined: the press opened another page
-	switch {
-	case err != nil:
-		return nil // the page went away under the press, which is what it was for
-	case hit == nil:
-		return errors.New("the press reached nothing")
-	case !*hit:
-		return errors.New("the press reached something else")
-	}
-	return nil
+	hit, err := eval[*bool](b, harness.HasLanded)
+	return harness.Landed(hit, err)
 }
 
 // tapUntil presses until the words appear. A line read aloud takes no answer
@@ -281,14 +234,8 @@ func (b *tablet) tapUntil(words, appear string) {
 // write replaces the content of the field with the label.
 func (b *tablet) write(label, text string) {
 	b.t.Helper()
-	script := fmt.Sprintf(`(() => { const words = %s;
-		const named = e => (e.getAttribute("aria-label") || "") + " " + [...(e.labels || [])].map(l => l.innerText).join(" ");
-		const f = [...document.querySelectorAll("input, textarea")].find(e => named(e).replace(/\s+/g, " ").includes(words));
-		if (!f) return "no such field"; f.scrollIntoView({block: "center", behavior: "instant"}); f.focus(); f.select();
-		return document.activeElement === f ? "" : "the field does not take the focus: what it stands in is not open yet"; })()`, quoted(label))
-	// Keys typed before the field has the focus go nowhere, as they would under a person's finger.
 	eventually(b.t, fmt.Sprintf("the field %q is there on %s", label, b.where()), func() error {
-		wrong, err := eval[string](b, script)
+		wrong, err := eval[string](b, harness.FocusField(label))
 		if err == nil && wrong != "" {
 			err = errors.New(wrong)
 		}
@@ -317,7 +264,7 @@ func (b *tablet) sees(words string) {
 
 // text is what the screen says, with white space folded.
 func (b *tablet) text() (string, error) {
-	return eval[string](b, `document.body.innerText.replace(/\s+/g, " ")`)
+	return eval[string](b, harness.Text)
 }
 
 func (b *tablet) where() string {
@@ -332,10 +279,7 @@ func (b *tablet) where() string {
 func (b *tablet) installed() {
 	b.t.Helper()
 	eventually(b.t, "the app is installed for offline use", func() error {
-		whole, err := eval[bool](b, `navigator.serviceWorker.getRegistration().then(async r => { if (!r || !r.active) return false;
-			for (const name of await caches.keys()) for (const request of await (await caches.open(name)).keys())
-				if (request.url.endsWith(".wasm")) return true;
-			return false; })`)
+		whole, err := eval[bool](b, harness.Installed)
 		if err == nil && !whole {
 			err = errors.New("no active worker, or no core in its store")
 		}
@@ -379,13 +323,11 @@ func (b *tablet) throttle(n float64) {
 	})
 }
 
-func quoted(s string) string {
-	b, err := json.Marshal(s)
-	if err != nil {
-		panic(err)
-	}
-	return string(b)
-}
+func quoted(s string) string { return harness.Quoted(s) }
 
-// settle gives the page one frame; used only before pictures.
-func (b *tablet) settle() { time.Sleep(300 * time.Millisecond) }
+// settle gives the page a moment before a picture, when there will be one.
+func (b *tablet) settle() {
+	if os.Getenv("SIDEPORT_PICTURES") != "" {
+		time.Sleep(300 * time.Millisecond)
+	}
+}

@@ -11,6 +11,7 @@ import type { MirrorMeta } from "./migrations";
 import { readEdits } from "./outbox";
 import { docKey, type Held } from "./overlay";
 import { queue } from "./queue";
+import { recordTooOld } from "./record";
 import { offerAgain, type Storing } from "./restored";
 
 let shown: MirrorMeta | null = null; // what the signals hold
@@ -60,6 +61,7 @@ export async function store(p: Pulled, after: number | null, at: string, has: Re
     if (!follows(meta, p, after)) return false;
     if (meta && meta.epoch !== p.epoch && !(await offerAgain(tx, meta, p, has, at))) return false;
     await putDocs(tx, p, after === null, meta?.epoch !== p.epoch);
+    if (meta?.asOf.slice(0, 10) !== at.slice(0, 10)) await forgetOldRecords(tx, p.now);
     const now: MirrorMeta = { epoch: p.epoch, seq: p.seq, asOf: at };
     await tx.objectStore("meta").put(now, "mirror");
     return true;
@@ -79,4 +81,10 @@ async function putDocs(tx: Storing, p: Pulled, whole: boolean, otherEpoch: boole
   for (const { n, epoch, seq } of await tx.objectStore("sent").getAll()) {
     if (epoch !== p.epoch || seq <= p.seq) await tx.objectStore("sent").delete(n!);
   }
+}
+
+// Once a day, so that a tablet does not fill up with all that was ever read aloud.
+async function forgetOldRecords(tx: Storing, now: string): Promise<void> {
+  const docs = tx.objectStore("docs");
+  for (const d of await docs.getAll(IDBKeyRange.bound("record/", "record/\uffff"))) if (recordTooOld(d, now)) await docs.delete(d.key);
 }

@@ -8,6 +8,7 @@ import { compare, unasked, type Before } from "./compare";
 import { read, type Tx } from "./db";
 import { idOf } from "./ids";
 import type { MirrorMeta, Restores } from "./migrations";
+import { recordTooOld } from "./record";
 
 // An editor left open through more restores than this has been open for too long.
 const mostRestores = 10;
@@ -29,7 +30,7 @@ export function toAsk(p: Pulled): Promise<string[] | null> {
 export async function offerAgain(tx: Storing, meta: MirrorMeta, p: Pulled, has: ReadonlyMap<string, boolean>, at: string): Promise<boolean> {
   const before: Before = {
     epoch: meta.epoch,
-    docs: (await tx.objectStore("docs").getAll()).map(({ key: _, ...doc }) => doc),
+    docs: (await tx.objectStore("docs").getAll()).map(({ key: _, ...doc }) => doc).filter((doc) => !recordTooOld(doc, p.now)),
     own: await tx.objectStore("own").getAll(),
     outbox: await tx.objectStore("outbox").getAll(),
   };

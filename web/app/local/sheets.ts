@@ -23,6 +23,11 @@ export function sheetUse(caseId: string): ReadonlySignal<SheetUse | null> {
   return fresh;
 }
 
+/** The sheets that this page holds: those of the last days, and what was opened since. */
+export function sheetsInUse(): SheetUse[] {
+  return [...shown.values()].map((s) => s.value).filter((use) => use !== null);
+}
+
 /** Reads the sheets of the last days and the one the address names, so that the first paint has them. */
 export async function readSheets(now: Date, named: string | undefined): Promise<void> {
   const from = new Date(now.getTime() - recentDays * 86_400_000).toISOString();

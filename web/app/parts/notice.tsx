@@ -1,5 +1,6 @@
 import type { ComponentChildren } from "preact";
 import { text } from "../text";
+import { textHelp } from "../text-help";
 import { Icon, type IconName, Mark } from "./icon";
 import "./notice.css";
 
@@ -48,14 +49,23 @@ export function Tag({ children, kind = "plain", icon }: { children: ComponentChi
 
 const shapes: Partial<Record<TagKind, IconName>> = { caution: "caution", stop: "stop", notknown: "question", ok: "tick" };
 
+interface EmptyProps {
+  title: string;
+  children?: ComponentChildren;
+  action?: ComponentChildren;
+  /** The page of the guide that says how this screen comes to be filled. */
+  help?: string;
+}
+
 /** What a screen says when there is nothing to show, and what to do about it. */
-export function EmptyState({ title, children, action }: { title: string; children?: ComponentChildren; action?: ComponentChildren }) {
+export function EmptyState({ title, children, action, help }: EmptyProps) {
   return (
     <div class="empty">
       <Mark />
       <h2>{title}</h2>
       {children && <div class="empty-words">{children}</div>}
       {action}
+      {help && <a class="empty-help" href={`/help/${help}`}>{textHelp.forScreen}</a>}
     </div>
   );
 }

@@ -1,12 +1,9 @@
 import type { ComponentChildren } from "preact";
-import { useRef } from "preact/hooks";
 import { text } from "../text";
 import { Icon } from "./icon";
+import { isMeant } from "./press";
 import "./tick.css";
 import { toast } from "./toast";
-
-/** A wet screen reports one touch twice; the second within this time is a ghost. */
-const ghostTap = 300;
 
 interface TickProps {
   /** What is ticked, as plain text: spoken, and named when a tick is taken away. */
@@ -21,10 +18,8 @@ interface TickProps {
 
 /** A whole row that is ticked by touching it anywhere. Taking a tick away offers to undo that. */
 export function Tick({ name, on, onChange, primary, children }: TickProps) {
-  const last = useRef(-ghostTap);
-  const press = (event: { timeStamp: number }) => {
-    if (event.timeStamp - last.current < ghostTap) return;
-    last.current = event.timeStamp;
+  const press = (event: MouseEvent) => {
+    if (!isMeant(event)) return;
     onChange(!on);
     if (on) toast(text.unticked(name), { undo: () => onChange(true) });
   };

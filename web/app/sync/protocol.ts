@@ -6,7 +6,7 @@ import type { EyeUnit, Person, Problem, Question, View } from "../generated/type
 export type { Person };
 export type Unit = EyeUnit;
 
-export type DocKind = "card" | "case" | "rules" | "person" | "unit";
+export type DocKind = "card" | "case" | "rules" | "person" | "unit" | "record";
 
 /** One place where two people changed one unit differently; its owner answers. */
 export interface OpenQuestion extends Question {

@@ -1,7 +1,8 @@
 import { useState } from "preact/hooks";
-import { Icon, Limits, Screen } from "../parts";
+import { Button, Icon, Limits, Screen } from "../parts";
 import { status } from "../state";
 import { text } from "../text";
+import { textHelp } from "../text-help";
 import "./about.css";
 import { parts } from "./madewith";
 
@@ -12,6 +13,7 @@ export function About() {
       <section class="stack-close">
         <h2>{text.aboutFor}</h2>
         <p>{text.aboutForText}</p>
+        <div><Button icon="about" href="/help">{textHelp.about}</Button></div>
       </section>
       <section class="stack-close">
         <h2>{text.aboutNot}</h2>

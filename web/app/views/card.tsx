@@ -3,6 +3,7 @@ import { Button, Caution, dayShort, daysSince, EmptyState, Note, Screen, Time } 
 import { route } from "../router";
 import { doc, type Doc } from "../state";
 import { text } from "../text";
+import { textPaper } from "../text-paper";
 import { textProposals } from "../text-proposals";
 import "./card.css";
 import { CardBody } from "./cardbody";
@@ -40,7 +41,7 @@ function CardHead({ of }: { of: Doc<Card> }) {
   const newest = of.history[of.history.length - 1];
   return (
     <div class="cardhead">
-      <p class="cardhead-owner">{nameOf(of.body.owner)}<span>{techniqueOf(of.body)}</span></p>
+      <p class="cardhead-owner">{nameOf(of.body.owner)} <span>{techniqueOf(of.body)}</span></p>
       <CardMarks of={of} />
       {of.questions.length > 0 && (
         <ul role="list" class="stack-close">
@@ -59,6 +60,7 @@ function CardHead({ of }: { of: Doc<Card> }) {
       <div class="row">
         <Button icon="edit" href={`/cards/${of.id}/edit`}>{text.edit}</Button>
         <Button icon="history" href={`/cards/${of.id}/history`}>{text.history}</Button>
+        <Button icon="print" href={`/cards/${of.id}/paper`}>{textPaper.print}</Button>
         {(of.proposals?.length ?? 0) + (of.answered?.length ?? 0) > 0 && <Button icon="person" href={`/proposals?card=${of.id}`}>{textProposals.title}</Button>}
       </div>
       {reviewState(of.body) === "over" && of.body.review && <Caution>{text.reviewPassed(nameOf(of.body.owner))}</Caution>}

@@ -22,7 +22,7 @@ export function Cards() {
   if (cards.length === 0) {
     return (
       <Screen title={text.cardsTitle}>
-        <EmptyState title={text.noCardsTitle} action={newCard}><p>{text.noCards}</p></EmptyState>
+        <EmptyState title={text.noCardsTitle} action={newCard} help="surgeon"><p>{text.noCards}</p></EmptyState>
       </Screen>
     );
   }

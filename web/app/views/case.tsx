@@ -4,6 +4,7 @@ import type { Card, Case, Factor, LargeChange } from "../generated/types";
 import { Button, Caution, Choice, dayInWords, EmptyState, Icon, MultiChoice, Note, ProblemList, Screen, Stepper, TextArea, TextField, toast, today, unbroken } from "../parts";
 import { go, route } from "../router";
 import { bigChanges, doc, docsOf, keep, me, newId, sheetFromCase, sheetUse, useSheet, type Doc, type OpenQuestion, type Person, type Problem } from "../state";
+import { text } from "../text";
 import { textCase } from "../text-case";
 import "./case.css";
 import { answersTo, askedGroups, kept, scaleOf, type Scale } from "./edit/asked";
@@ -34,7 +35,7 @@ export function CaseForm() {
   const from = id === "new" ? null : doc<Case>("case", id) ?? null;
   if (id !== "new" && !from) {
     return (
-      <Screen title={words.title} back={{ href: "/", label: words.missingBack }}>
+      <Screen title={words.title} back={{ href: "/", label: text.todayTitle }}>
         <EmptyState title={words.missing} action={<Button href="/">{words.missingBack}</Button>} />
       </Screen>
     );
@@ -113,7 +114,7 @@ function Form({ draftKey, from }: { draftKey: string; from: Doc<Case> | null }) 
     </div>
   );
   return (
-    <Screen title={from ? words.title : words.titleNew} back={{ href: "/", label: words.missingBack }} foot={foot}>
+    <Screen title={from ? words.title : words.titleNew} back={{ href: "/", label: text.todayTitle }} foot={foot}>
       <p class="quiet">{words.lead}</p>
       {draft.found && <DraftNote draft={draft} />}
       {draft.unsafe && <Note>{textCase.draftUnsafe}</Note>}

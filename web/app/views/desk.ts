@@ -4,9 +4,13 @@
 export { About } from "./about";
 export { CaseForm } from "./case";
 export { EditCard } from "./editcard";
+export { Help } from "./help";
 export { History } from "./history";
+export { ListView } from "./list";
+export { CardPaper, SheetPaper } from "./paper/paper";
 export { PersonView } from "./person";
 export { Proposals } from "./proposals";
+export { Records } from "./records";
 export { Reckon } from "./reckon";
 export { Risk } from "./risk";
 export { Rules } from "./rules";

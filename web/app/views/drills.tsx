@@ -1,29 +1,61 @@
-import { useEffect, useRef } from "preact/hooks";
+import { useEffect, useRef, useState } from "preact/hooks";
 import type { Opens, Trigger, TriggerSheet } from "../generated/types";
 import { Button, Icon, Link, Tag, unbroken } from "../parts";
 import { Because } from "../parts/because";
 import { route } from "../router";
 import { docs, type OpenQuestion, type SheetUse } from "../state";
+import { textAloud } from "../text-aloud";
 import { textCase } from "../text-case";
+import { DrillClockButtons, DrillTime, openClock } from "./drillclock";
+import { DrillNote } from "./drillnote";
+import { sentence } from "./names";
+import { drillOpened, standing } from "./standing";
 import { cardQuestion, Unresolved } from "./unresolved";
 import "./drills.css";
 
 const words = textCase.drills;
+const more = textAloud.ifs;
 const roles = ["surgeon", "scrub", "circulating", "anaesthesia"] as const;
 
 /** What to do if the eye does not behave. Everything comes from the sheet on this device. */
 export function Drills({ use }: { use: SheetUse }) {
   const key = route.value.parts[3];
   const base = `/sheet/${use.caseId}/if`;
-  const triggers = [...use.sheet.triggers.filter((t) => t.raised), ...use.sheet.triggers.filter((t) => !t.raised)];
-  const chosen = triggers.find((t) => t.trigger.key === key);
-  if (chosen) return <Drill key={key} use={use} sheet={chosen} base={base} />;
+  const chosen = use.sheet.triggers.find((t) => t.trigger.key === key);
+  useEffect(drillOpened, []);
+  return (
+    <>
+      <BackToPause use={use} />
+      {chosen ? <Drill key={key} use={use} sheet={chosen} base={base} /> : <Triggers use={use} triggers={use.sheet.triggers} base={base} missing={key !== undefined} />}
+    </>
+  );
+}
+
+/** The pause that was left for a drill waits at its line. */
+function BackToPause({ use }: { use: SheetUse }) {
+  const s = standing.value;
+  if (!s || s.caseId !== use.caseId) return null;
+  return <div><Button big icon="back" href={`/sheet/${s.caseId}/aloud?pause=${encodeURIComponent(s.pause)}`}>{textAloud.run.back(sentence(s.pause), s.line + 1)}</Button></div>;
+}
+
+interface TriggersProps {
+  /** The sheet they are on; null for the unit's own alone. */
+  use: SheetUse | null;
+  triggers: readonly TriggerSheet[];
+  base: string;
+  /** The address names a trigger that is not among them. */
+  missing?: boolean;
+}
+
+/** The list of triggers: those that this case makes more likely come first. */
+export function Triggers({ use, triggers, base, missing }: TriggersProps) {
+  const list = [...triggers.filter((t) => t.raised), ...triggers.filter((t) => !t.raised)];
   return (
     <div class="drills">
-      {key && <p role="status">{words.missing}</p>}
-      {triggers.length === 0 && <p>{words.none}</p>}
+      {missing && <p role="status">{words.missing}</p>}
+      {list.length === 0 && <p>{words.none}</p>}
       <ul role="list">
-        {triggers.map((t) => (
+        {list.map((t) => (
           <li key={t.trigger.key}>
             <Link href={`${base}/${t.trigger.key}`} class="drill-row">
               <span class="drill-row-words">
@@ -43,8 +75,8 @@ export function Drills({ use }: { use: SheetUse }) {
 }
 
 /** The open question about a drill of the card. A drill of the unit's is none of the card's. */
-function drillQuestion(use: SheetUse, t: TriggerSheet): OpenQuestion | undefined {
-  return fromUnit(t) ? undefined : cardQuestion(use, `triggers/${t.trigger.key}`);
+function drillQuestion(use: SheetUse | null, t: TriggerSheet): OpenQuestion | undefined {
+  return !use || fromUnit(t) ? undefined : cardQuestion(use, `triggers/${t.trigger.key}`);
 }
 
 function fromUnit(t: TriggerSheet): boolean {
@@ -56,48 +88,76 @@ function isStarter(t: TriggerSheet): boolean {
   return fromUnit(t) || /\bstarter\b/i.test(t.trigger.source ?? "");
 }
 
-function Drill({ use, sheet, base }: { use: SheetUse; sheet: TriggerSheet; base: string }) {
+/** One drill: what to say, what to open, and what each role does in order. */
+export function Drill({ use, sheet, base }: { use: SheetUse | null; sheet: TriggerSheet; base: string }) {
   const t = sheet.trigger;
   const question = drillQuestion(use, sheet);
+  const clock = `${use?.caseId ?? ""}/${t.key}`;
+  useState(() => openClock(clock)); // before anything is drawn
   const heading = useRef<HTMLHeadingElement>(null);
   useEffect(() => heading.current?.focus({ preventScroll: true }), []);
   return (
     <article class="drill">
-      <h2 ref={heading} tabIndex={-1}>{t.title}</h2>
-      {question ? <Unresolved stop question={question}>{words.unresolved}</Unresolved> : <Actions of={t} />}
-      {(sheet.opens ?? []).length > 0 && (
-        <section aria-label={words.opens}>
-          <h3>{words.opens}</h3>
-          <ul role="list" class="drill-opens">{sheet.opens?.map((o) => <Open key={o.key} opens={o} unresolved={isOpen(use, o)} />)}</ul>
-        </section>
-      )}
+      <div class="drill-top">
+        <h2 ref={heading} tabIndex={-1}>{t.title}</h2>
+        <DrillTime of={clock} />
+      </div>
+      {question ? <Unresolved stop question={question}>{words.unresolved}</Unresolved> : <Said of={t} />}
+      <OpenNow use={use} sheet={sheet} />
+      {!question && <Roles of={t} />}
       {!question && <Next trigger={t} />}
+      <div class="row">
+        {use && <DrillNote use={use} trigger={t} clock={clock} />}
+        <DrillClockButtons of={clock} />
+        <Button icon="back" big href={base}>{words.all}</Button>
+      </div>
       <p class="quiet">{[isStarter(sheet) ? words.starter : words.lead, t.source && textCase.source(t.source)].filter(Boolean).join(" ")}</p>
-      <div><Button icon="back" big href={base}>{words.all}</Button></div>
     </article>
+  );
+}
+
+function Said({ of: t }: { of: Trigger }) {
+  return (
+    <>
+      <p class="drill-say"><span class="drill-label">{words.say}</span>{unbroken(t.say)}</p>
+      <p class="drill-seen"><span class="drill-label">{words.seen}</span>{unbroken(t.seen)}</p>
+    </>
+  );
+}
+
+function Roles({ of: t }: { of: Trigger }) {
+  return (
+    <div class="drill-roles">
+      {roles.filter((r) => (t[r] ?? []).length > 0).map((r) => (
+        <section key={r} class="drill-role" aria-label={words.who[r]}>
+          <h3>{words.who[r]}</h3>
+          <ol>{t[r]?.map((line) => <li key={line}>{unbroken(line)}</li>)}</ol>
+        </section>
+      ))}
+    </div>
+  );
+}
+
+/** What is to be opened, large. Without a sheet nobody can say where it is. */
+function OpenNow({ use, sheet }: { use: SheetUse | null; sheet: TriggerSheet }) {
+  const keys = use ? [] : sheet.trigger.open ?? [];
+  const opens = sheet.opens ?? [];
+  if (keys.length + opens.length === 0) return null;
+  return (
+    <section aria-label={words.opens}>
+      <h3>{words.opens}</h3>
+      <ul role="list" class="drill-opens">
+        {opens.map((o) => <Open key={o.key} opens={o} unresolved={use !== null && isOpen(use, o)} />)}
+        {keys.map((k) => <li key={k} class="drill-open"><strong>{sentence(k.replaceAll("-", " "))}</strong></li>)}
+      </ul>
+      {keys.length > 0 && <p class="quiet">{more.opensNoSheet}</p>}
+    </section>
   );
 }
 
 /** Two people changed what the drill opens. */
 function isOpen(use: SheetUse, { key }: Opens): boolean {
   return (cardQuestion(use, `items/${key}`) ?? cardQuestion(use, `drugs/${key}`)) !== undefined;
-}
-
-function Actions({ of: t }: { of: Trigger }) {
-  return (
-    <>
-      <p class="drill-say"><span class="drill-label">{words.say}</span>{unbroken(t.say)}</p>
-      <p class="drill-seen"><span class="drill-label">{words.seen}</span>{unbroken(t.seen)}</p>
-      <div class="drill-roles">
-        {roles.filter((r) => (t[r] ?? []).length > 0).map((r) => (
-          <section key={r} class="drill-role" aria-label={words.who[r]}>
-            <h3>{words.who[r]}</h3>
-            <ol>{t[r]?.map((line) => <li key={line}>{unbroken(line)}</li>)}</ol>
-          </section>
-        ))}
-      </div>
-    </>
-  );
 }
 
 /** An item that is not in the room is the one thing to see before it is needed. */

@@ -4,6 +4,7 @@ import type { Card } from "../generated/types";
 import { Button, EmptyState, Icon, Note, Screen, Stop, toast, TwoValues } from "../parts";
 import { go, route } from "../router";
 import { doc, keep, me, type Doc, type OpenQuestion, type Problem, type ShownProposal } from "../state";
+import { text } from "../text";
 import { textCase } from "../text-case";
 import { textProposals } from "../text-proposals";
 import { DraftNote } from "./case";
@@ -53,7 +54,7 @@ export function EditCard() {
   const of = doc<Card>("card", id);
   if (!of) {
     return (
-      <Screen title={words.title} back={{ href: "/cards", label: words.backCards }}>
+      <Screen title={words.title} back={{ href: "/cards", label: text.cardsTitle }}>
         <EmptyState title={words.missing} action={<Button href="/cards">{words.backCards}</Button>} />
       </Screen>
     );
@@ -64,9 +65,9 @@ export function EditCard() {
 }
 
 function WhoFirst({ id }: { id: string }) {
-  const to = id === "new" ? "/cards" : `/cards/${id}`;
+  const back = id === "new" ? { href: "/cards", label: text.cardsTitle } : { href: `/cards/${id}`, label: words.theCard };
   return (
-    <Screen title={words.title} back={{ href: to, label: words.back }}>
+    <Screen title={words.title} back={back}>
       <EmptyState title={words.who} action={<Button kind="primary" big href="/person">{words.choosePerson}</Button>}><p>{words.whoWhy}</p></EmptyState>
     </Screen>
   );
@@ -149,7 +150,7 @@ function Editor({ draft, note, still }: EditorProps) {
   };
   const changed = from === null || settles.length > 0 || takes !== undefined || stable(tidy) !== stable(base);
   return (
-    <Screen title={from ? card.title || words.title : words.titleNew} back={{ href: from ? `/cards/${card.id}` : "/cards", label: words.back }}
+    <Screen title={from ? card.title || words.title : words.titleNew} back={from ? { href: `/cards/${card.id}`, label: words.theCard } : { href: "/cards", label: text.cardsTitle }}
       foot={<Button kind="primary" wide disabled={!changed || notOwn} onClick={() => setKeeping(true)}>{changed ? words.look : words.nothing}</Button>}>
       {draft.found && changed && <DraftNote draft={draft} />}
       {draft.unsafe && <Note>{textCase.draftUnsafe}</Note>}

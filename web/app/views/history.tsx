@@ -25,6 +25,7 @@ function Revisions({ of }: { of: Doc<Card> }) {
     <Screen title={text.historyTitle} back={{ href: `/cards/${of.id}`, label: of.body.title }}>
       <p class="quiet">{text.historyOf(of.body.title)} {text.historyNames}</p>
       {of.waiting > 0 && <p><Tag kind="accent" icon="waiting">{text.editsWaiting(of.waiting)}</Tag> {text.waitingFirst}</p>}
+      {of.history.length === 0 && <p>{text.historyNone}</p>}
       <ol role="list" class="stack" reversed>
         {[...of.history].reverse().map((h) => <li key={h.rev}><RevisionCard of={of} entry={h} at={`/cards/${of.id}/history`} /></li>)}
       </ol>

@@ -1,12 +1,14 @@
-import { useEffect, useRef, useState } from "preact/hooks";
+import { useEffect, useLayoutEffect, useRef, useState } from "preact/hooks";
 import type { PhaseLimits, Shown, StepLine } from "../generated/types";
-import { Button, Caution, Note, Tag, useFoot, Value, Why } from "../parts";
+import { Button, Caution, Icon, Note, Tag, useFoot, Value, Why } from "../parts";
 import { Because, WeightSign } from "../parts/because";
 import { type OpenQuestion, type SheetUse } from "../state";
 import { textCase } from "../text-case";
+import { heightOfPressure, pressureOfHeight } from "./bottle";
 import { PhaseDrawing } from "./drawn";
 import { unbroken } from "./names";
-import { cardQuestion, Unresolved } from "./unresolved";
+import { Profile } from "./profile";
+import { cardQuestion, limitsQuestion, Unresolved } from "./unresolved";
 import "./limits.css";
 
 const words = textCase.limits;
@@ -16,23 +18,22 @@ export function Limits({ use }: { use: SheetUse }) {
   const phases = use.sheet.limits;
   const [index, setIndex] = useRemembered(`limits/${use.caseId}`, phases.length);
   const heading = useRef<HTMLHeadingElement>(null);
+  const feet = useRef<HTMLDivElement>(null);
   const moved = useRef(false);
   const show = (to: number) => {
     if (to < 0 || to >= phases.length || to === index) return;
     moved.current = true;
     setIndex(to);
   };
-  useEffect(() => {
-    if (!moved.current) return;
-    heading.current?.focus({ preventScroll: true });
-    heading.current?.scrollIntoView({ block: "nearest" });
+  useLayoutEffect(() => {
+    if (moved.current) heading.current?.focus({ preventScroll: true });
+    uncover(heading.current, feet.current);
   }, [index]);
   useKeys((key) => {
     if (key === "ArrowLeft" || key === "PageUp") show(index - 1);
     if (key === "ArrowRight" || key === "PageDown") show(index + 1);
   });
   const swipe = useSwipe((by) => show(index + by));
-  const feet = useRef<HTMLDivElement>(null);
   useFoot(feet, phases.length > 0);
 
   const phase = phases[index];
@@ -43,15 +44,16 @@ export function Limits({ use }: { use: SheetUse }) {
     <div class="limitview" {...swipe}>
       <PhaseCard use={use} phase={phase} heading={heading} count={words.phaseOf(index + 1, phases.length)} />
       <div class="phase-move" ref={feet}>
-        <Button big icon="back" disabled={index === 0} onClick={() => show(index - 1)}>{words.previous}</Button>
-        <Button big kind="primary" icon="forward" disabled={!next} onClick={() => show(index + 1)}>{words.next}</Button>
+        <Button big icon="back" disabled={index === 0} onClick={() => show(index - 1)}>{words.previous}{phases[index - 1] && <small>{phases[index - 1]?.name}</small>}</Button>
+        <Button big kind="primary" icon="forward" disabled={!next} onClick={() => show(index + 1)}>{words.next}{next && <small>{next.name}</small>}</Button>
       </div>
-      <Next next={next} unresolved={next ? questionAbout(use, next) !== undefined : false} />
+      <Next next={next} unresolved={next ? limitsQuestion(use, next) !== undefined : false} />
+      <Profile use={use} current={index} />
       <details class="phase-all">
         <summary>{words.phases}</summary>
         <div class="phase-list">
           {phases.map((p, i) => (
-            <button type="button" key={p.phase} aria-current={i === index ? "step" : undefined} onClick={() => show(i)}>{p.name}</button>
+            <button type="button" key={p.phase} aria-current={i === index ? "step" : undefined} onClick={() => show(i)}>{i + 1}. {p.name}</button>
           ))}
         </div>
       </details>
@@ -63,19 +65,19 @@ export function Limits({ use }: { use: SheetUse }) {
 }
 
 function PhaseCard({ use, phase, heading, count }: { use: SheetUse; phase: PhaseLimits; heading: { current: HTMLHeadingElement | null }; count: string }) {
-  const question = questionAbout(use, phase);
+  const question = limitsQuestion(use, phase);
   const baseOpen = phase.variant !== undefined && cardQuestion(use, `phases/${phase.phase}`) !== undefined;
   const variant = use.sheet.variants?.find((v) => v.key === phase.variant);
   const steps = stepsAt(use, phase);
   return (
     <section class="phase-card" aria-labelledby="phase-name">
-      <div class="row-apart">
+      <div class="phase-head">
         <h2 id="phase-name" ref={heading} tabIndex={-1}>{phase.name}</h2>
         <span class="quiet">{count}</span>
+        {phase.variant && <Tag kind="accent" icon="branch">{words.variant(variant?.title ?? phase.variant)}</Tag>}
       </div>
-      {phase.variant && <p><Tag kind="accent" icon="branch">{words.variant(variant?.title ?? phase.variant)}</Tag> {words.variantMeant}</p>}
-      {variant?.note && <p class="phase-note">{unbroken(variant.note)}</p>}
       {question ? <div class="phase-unresolved"><Unresolved question={question}>{words.unresolvedDo}</Unresolved></div> : <Values phase={phase} baseOpen={baseOpen} />}
+      {phase.variant && <p class="phase-note">{words.variantMeant} {variant?.note && unbroken(variant.note)}</p>}
       {!question && baseOpen && <Caution word={words.unresolved}>{words.baseOpen}</Caution>}
       {phase.note && <p class="phase-note">{unbroken(phase.note)}</p>}
       {(phase.cautions ?? []).map((c) => <Caution key={c}>{unbroken(c)}</Caution>)}
@@ -134,26 +136,45 @@ function Values({ phase, baseOpen }: { phase: PhaseLimits; baseOpen: boolean }) 
   return (
     <>
       <dl class="phase-values">
-        {phase.values.map((v) => (
-          <div key={v.id} class="phase-value">
-            <dt>{v.label}</dt>
-            <dd>
-              <Value {...v} />
-              {base && <BaseValue base={base.find((b) => b.id === v.id)} now={v} />}
-            </dd>
-          </div>
-        ))}
+        {phase.values.map((v) => {
+          const was = base && !sameAs(base.find((b) => b.id === v.id), v);
+          return (
+            <div key={v.id} class={was ? "phase-value phase-changed" : "phase-value"}>
+              <dt>{v.label}</dt>
+              <dd>
+                <Value {...v} />
+                {was && <BaseValue base={base.find((b) => b.id === v.id)} />}
+                <OtherWay of={v} />
+              </dd>
+            </div>
+          );
+        })}
       </dl>
+      {phase.values.some((v) => otherWay(v) !== null) && <p class="quiet small">{words.noFlow}</p>}
       {gone.length > 0 && <p class="quiet">{words.droppedBase}: {gone.map((g) => `${g.label} ${whole(g)}`).join("; ")}.</p>}
     </>
   );
 }
 
+function sameAs(base: Shown | undefined, now: Shown): boolean {
+  return base !== undefined && base.value === now.value && base.extra === now.extra;
+}
+
 /** The card's own value, where the variant changed it. */
-function BaseValue({ base, now }: { base: Shown | undefined; now: Shown }) {
-  if (!base) return <span class="phase-base">{words.baseNone}</span>;
-  if (base.value === now.value && base.extra === now.extra) return null;
-  return <span class="phase-base">{words.base(whole(base))}</span>;
+function BaseValue({ base }: { base: Shown | undefined }) {
+  return <span class="phase-base"><Icon name="branch" /> {base ? words.base(whole(base)) : words.baseNone}</span>;
+}
+
+/** A bottle's height as a pressure, or the other way round: machines show the one or the other. */
+function OtherWay({ of }: { of: Shown }) {
+  const other = otherWay(of);
+  return other === null ? null : <span class="phase-base">{other}</span>;
+}
+
+function otherWay({ id, value, unit }: Shown): string | null {
+  const mmHg = id === "bottle" && unit === "cm" ? pressureOfHeight(value) : null;
+  const cm = id === "pressure" && unit === "mmHg" ? heightOfPressure(value) : null;
+  return mmHg !== null ? words.ofHeight(mmHg) : cm !== null ? words.ofPressure(cm) : null;
 }
 
 function whole(s: Shown): string {
@@ -172,18 +193,27 @@ function Next({ next, unresolved }: { next: PhaseLimits | undefined; unresolved:
 
 /** The open question about the limits that a pause reveals a value of; the core begins it with the name of the phase. */
 export function storedLimits(use: SheetUse, stored: string): OpenQuestion | undefined {
-  return use.sheet.limits.filter((p) => stored.startsWith(`${p.name}: `)).map((p) => questionAbout(use, p)).find((q) => q !== undefined);
-}
-
-/** The open question about the limits shown for a phase, if there is one now: the variant's own where a variant replaced them. */
-function questionAbout(use: SheetUse, phase: PhaseLimits): OpenQuestion | undefined {
-  return cardQuestion(use, phase.variant ? `variants/${phase.variant}` : `phases/${phase.phase}`);
+  return use.sheet.limits.filter((p) => stored.startsWith(`${p.name}: `)).map((p) => limitsQuestion(use, p)).find((q) => q !== undefined);
 }
 
 /** The machine the limits of this sheet were written for; "" where the card names none. */
 function machineOf(use: SheetUse): string {
   return use.sheet.basics?.find((b) => b.id === "profile")?.value ?? "";
 }
+
+/** Where a bar or the buttons would hide a value, the phase goes up to below the bar: its name and every value are in sight. */
+function uncover(heading: HTMLElement | null, feet: HTMLElement | null): void {
+  const card = heading?.closest(".phase-card");
+  const values = card?.querySelector(".phase-values, .phase-unresolved");
+  const bar = document.querySelector(".top");
+  if (!card || !values || !feet || !bar || getComputedStyle(feet).position !== "sticky") return;
+  const from = bar.getBoundingClientRect().bottom, top = card.getBoundingClientRect().top;
+  const hidden = values.getBoundingClientRect().bottom > feet.getBoundingClientRect().top;
+  if (hidden || top < from) scrollBy({ top: top - from - breath, behavior: "instant" });
+}
+
+/** What stays free between the bar and the phase. */
+const breath = 6;
 
 /** The phase somebody was at, kept while the page is open so that a look at another tab does not lose the place. */
 const places = new Map<string, number>();

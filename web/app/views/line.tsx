@@ -3,7 +3,9 @@ import { useEffect, useLayoutEffect, useRef, useState } from "preact/hooks";
 import type { PauseLine } from "../generated/types";
 import { announce, Button, Stop, Tag, useFoot } from "../parts";
 import { Because } from "../parts/because";
+import { speak, voice } from "../parts/voice";
 import type { OpenQuestion } from "../state";
+import { textAloud } from "../text-aloud";
 import { textCase } from "../text-case";
 import { sentence, unbroken } from "./names";
 import type { AnswerWord, Given } from "./pause";
@@ -11,6 +13,7 @@ import { Reason } from "./reason";
 import { Unresolved } from "./unresolved";
 
 const words = textCase.aloud;
+const more = textAloud.run;
 
 interface LineProps {
   line: PauseLine;
@@ -43,15 +46,21 @@ export function Line({ line, open, question, given, onAnswer, onBack, onNext, on
   const say = (word: AnswerWord, note?: string) => { if (awake()) onAnswer(word, note); };
 
   const answered = given?.answer;
-  const comparing = line.stored !== undefined && line.stored !== "" && answered !== undefined && answered !== "not applicable" && answered !== "not done";
+  const unsure = answered === "not sure";
+  const comparing = Boolean(line.stored) && (answered === "answered" || answered === "same" || answered === "different");
   const awake = () => performance.now() - shown.current > (comparing ? ghostMillisOfValue : ghostMillis);
   const wakeAgain = () => { shown.current = performance.now(); };
   useLayoutEffect(wakeAgain, [comparing, answered, asking]);
+  const spoken = unsure ? `${more.stopTitle}. ${more.stopDo}`
+    : comparing && answered === "different" && !given?.note ? `${words.differTitle}. ${words.differDo}`
+      : comparing ? (open ? words.storedOpen : `${words.reveal}: ${line.stored}. ${words.revealAsk}`) : "";
   useEffect(() => {
-    if (comparing) announce(open ? words.storedOpen : `${words.reveal}: ${line.stored}. ${words.revealAsk}`);
-  }, [comparing]);
+    if (!spoken) return;
+    announce(spoken);
+    return () => announce(""); // it is true of this line alone
+  }, [spoken]);
   useLineKeys(asking === null, {
-    answer: () => { if (!comparing) say("answered"); },
+    answer: () => { if (!comparing && !unsure) say("answered"); },
     same: () => { if (comparing && !open) say("same"); },
     different: () => { if (comparing && !open) say("different"); },
     back: onBack, next: onNext,
@@ -72,16 +81,19 @@ export function Line({ line, open, question, given, onAnswer, onBack, onNext, on
         <h3 ref={heading} tabIndex={-1} class="run-question">{unbroken(line.text)}</h3>
         {line.expect && <p class="line-expect"><span class="quiet">{words.expect}:</span> {unbroken(line.expect)}</p>}
         {line.added && <p class="line-added"><Tag icon="plus">{words.added}</Tag> <Because why={line.why} /></p>}
-        {given && !comparing && <p><Tag kind="accent" icon="tick">{words.said[given.answer] ?? given.answer}{given.note && `: ${given.note}`}</Tag></p>}
+        {voice.value && <Button icon="aloud" big kind="quiet" onClick={() => speak(`${words.asks(line.ask)}, ${words.answers(line.answer)}. ${line.text}`)}>{more.speak}</Button>}
+        {given && !unsure && !(comparing && !onNext) && <p><Tag kind="accent" icon="tick">{words.said[given.answer] ?? given.answer}{given.note && `: ${given.note}`}</Tag></p>}
       </div>
       <div class="line-foot" ref={feet}>
         {comparing && <Stored stored={unbroken(line.stored ?? "")} open={open} question={question} given={given} />}
+        {unsure && <Stop word={more.stopTitle}>{more.stopDo}</Stop>}
         {comparing
-          ? <CompareAnswers open={open} differs={given?.answer === "different"} onSame={() => say("same")} onNotDone={() => { if (awake()) setAsking("not done"); }} onDifferent={() => say("different")} onSettle={() => { if (awake()) setAsking("settle"); }} />
-          : <div class="line-answers">
-            <Button big onClick={() => say("answered")}>{words.answered}</Button>
-            <Button big disabled={Boolean(line.stored)} onClick={() => say("not applicable")}>{words.notApplicable}</Button>
+          ? <CompareAnswers open={open} differs={given?.answer === "different"} onSame={() => say("same")} onNotDone={() => { if (awake()) setAsking("not done"); }} onDifferent={() => say("different")} onSettle={() => { if (awake()) setAsking("settle"); }} onNotSure={() => say("not sure")} />
+          : <div class={unsure ? "line-answers line-answers-two" : "line-answers"}>
+            <Button big onClick={() => say("answered")}>{unsure ? more.settledNow : words.answered}</Button>
+            {!unsure && <Button big disabled={Boolean(line.stored)} onClick={() => say("not applicable")}>{words.notApplicable}</Button>}
             <Button big onClick={() => { if (awake()) setAsking("not done"); }}>{words.notDone}</Button>
+            {!unsure && <Button big icon="stop" onClick={() => say("not sure")}>{more.notSure}</Button>}
           </div>}
         <div class="line-move">
           <Button big icon="back" disabled={!onBack} onClick={() => onBack?.()}>{words.previous}</Button>
@@ -115,16 +127,19 @@ interface CompareProps {
   onDifferent: () => void;
   onNotDone: () => void;
   onSettle: () => void;
+  onNotSure: () => void;
 }
 
-function CompareAnswers({ open, differs, onSame, onDifferent, onNotDone, onSettle }: CompareProps) {
+function CompareAnswers({ open, differs, onSame, onDifferent, onNotDone, onSettle, onNotSure }: CompareProps) {
+  const doubt = !open && !differs;
   return (
-    <div class="line-answers line-answers-two">
+    <div class={doubt ? "line-answers line-answers-three" : "line-answers line-answers-two"}>
       {open ? <Button big onClick={onNotDone}>{words.notDone}</Button>
         : <Button big onClick={onSame}>{differs ? words.differSame : words.same}</Button>}
       {differs || open
         ? <Button big onClick={onSettle}>{words.differNote}</Button>
         : <Button big onClick={onDifferent}>{words.different}</Button>}
+      {doubt && <Button big icon="stop" onClick={onNotSure}>{more.notSure}</Button>}
     </div>
   );
 }

@@ -9,6 +9,7 @@ export const parts: readonly Part[] = [
   { name: "@preact/signals", licence: "MIT" },
   { name: "@preact/signals-core", licence: "MIT" },
   { name: "idb", licence: "ISC" },
+  { name: "qr", licence: "MIT" },
   { name: "Atkinson Hyperlegible Next", licence: "OFL-1.1" },
   { name: "Go", licence: "BSD-3-Clause" },
   { name: "goldmark", licence: "MIT" },

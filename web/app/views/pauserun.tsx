@@ -1,20 +1,25 @@
 import { useEffect, useRef, useState } from "preact/hooks";
 import type { Pause, PauseLine } from "../generated/types";
-import { announce, Button, Tag } from "../parts";
+import { announce, Button, Stop, Tag, toast } from "../parts";
+import { hush } from "../parts/voice";
 import { letSleep, stayAwake, wake } from "../parts/wakelock";
-import { setAnswer, type OpenQuestion, type SheetUse } from "../state";
+import { keepRecord, NotKept, setAnswer, type OpenQuestion, type SheetUse } from "../state";
+import { textAloud } from "../text-aloud";
 import { textCase } from "../text-case";
 import { storedLimits } from "./limits";
 import { factQuestion, factUnsettled } from "./othercase";
+import { useInterruption, useSince } from "./interruption";
 import { Line } from "./line";
 import { sentence } from "./names";
-import { answerOf, asideKey, firstOpen, isDone, lastAnswered, lineKey, tally, type AnswerWord } from "./pause";
+import { answerAfter, answerOf, asideKey, firstOpen, isDone, isStop, lineKey, secondsLeft, tally, type AnswerWord } from "./pause";
+import { NotesForDebrief } from "./debrief";
 import { Reason } from "./reason";
+import { recordOfAside, recordOfDone } from "./record";
+import { backFromDrill, leaveAt } from "./standing";
+import { useWall, wallWanted } from "./wall";
 
 const words = textCase.aloud;
-
-/** An interruption: this long without a touch, or away from the page. */
-const idleMillis = 60_000;
+const more = textAloud.run;
 
 interface RunProps {
   use: SheetUse;
@@ -26,71 +31,104 @@ interface RunProps {
 /** One pause, one line at a time. Nothing is ticked before somebody has answered, and the next line comes only then. */
 export function PauseRun({ use, pause, list }: RunProps) {
   const { answers } = use;
-  const [at, setAt] = useState(() => firstOpen(pause, answers));
-  const [running, setRunning] = useState(false);
+  const [resumed, setResumed] = useState(() => backFromDrill(use.caseId, pause.id));
+  const [at, setAt] = useState(() => resumed ?? firstOpen(pause, answers));
+  const [running, setRunning] = useState(resumed !== null);
   const [aside, setAside] = useState(false);
   const t = tally(pause, answers);
   const interruption = useInterruption(running && !t.finished);
+  const open = firstOpen(pause, answers);
+  const n = t.finished ? at : Math.min(at, open);
+  const line = running ? pause.lines[n] : undefined;
+  const live = line !== undefined && interruption.away === null && !aside;
   const root = useRef<HTMLDivElement>(null);
-  useEffect(() => letSleep, []);
-  useEffect(() => { if (running) toTop(root.current); }, [at, running]);
+  useStanding(use.caseId, pause.id, running && !t.finished ? n : null);
+  useWall(live);
+  useEffect(() => {
+    if (running) void stayAwake(); // back from a drill: the tap that led here still counts
+    return () => { letSleep(); hush(); };
+  }, []);
+  useEffect(() => { if (live) toTop(root.current); return hush; }, [at, live]);
 
-  const start = (line: number) => {
+  const start = (from: number) => {
     void stayAwake();
     void setAnswer(use.caseId, asideKey(pause), null);
     interruption.over();
-    setAt(line);
+    setResumed(null);
+    setAt(from);
     setRunning(true);
   };
   const again = async () => {
+    if (t.begun && !t.finished && t.aside === undefined) await keepAside(use, pause, more.startedAgain);
     for (const l of pause.lines) await setAnswer(use.caseId, lineKey(pause, l), null);
     announce(words.againDone);
     start(0);
   };
-  const answer = (line: PauseLine, word: AnswerWord, note?: string) => {
-    const given = note === undefined ? { answer: word } : { answer: word, note };
-    void setAnswer(use.caseId, lineKey(pause, line), given);
-    if (isDone(line, { ...given, at: "" })) setAt(at + 1);
+  const answer = (l: PauseLine, word: AnswerWord, note?: string) => {
+    const given = answerAfter(l, answerOf(pause, l, answers), word, note, more.atFirst);
+    setResumed(null);
+    void setAnswer(use.caseId, lineKey(pause, l), given);
+    if (isDone(l, { ...given, at: "" })) setAt(t.finished ? t.of : n + 1);
   };
-  const putAside = (why: string) => {
-    void setAnswer(use.caseId, asideKey(pause), { answer: "put aside", note: why });
+  const putAside = async (why: string) => {
+    await keepAside(use, pause, why);
+    await setAnswer(use.caseId, asideKey(pause), { answer: "put aside", note: why });
     setAside(false);
     setRunning(false);
     letSleep();
   };
 
   if (pause.lines.length === 0) return <p>{words.empty}</p>;
-  const away = interruption.away ?? (running ? null : since(pause, use));
   if (!running) {
     return (
       <Frame pause={pause} list={list}>
-        {t.begun && !t.finished && !t.aside && away !== null
-          ? <Interrupted millis={away} line={firstOpen(pause, answers)} onAgain={() => void again()} onResume={() => start(firstOpen(pause, answers))} />
-          : <Before pause={pause} use={use} onStart={() => start(t.finished ? t.of : firstOpen(pause, answers))} onAgain={() => void again()} />}
+        {t.begun && !t.finished && t.aside === undefined
+          ? <Interrupted use={use} pause={pause} millis={null} line={open} onAgain={() => void again()} onResume={() => start(open)} />
+          : <Before pause={pause} use={use} onStart={() => start(t.finished ? t.of : open)} onAgain={() => void again()} />}
       </Frame>
     );
   }
-  if (away !== null) {
-    return <Frame pause={pause} list={list}><Interrupted millis={away} line={at} onAgain={() => void again()} onResume={() => start(at)} /></Frame>;
+  if (interruption.away !== null) {
+    return <Frame pause={pause} list={list}><Interrupted use={use} pause={pause} millis={interruption.away} line={n} onAgain={() => void again()} onResume={() => start(n)} /></Frame>;
   }
   if (aside) {
-    return <Frame pause={pause} list={list}><Reason title={words.asideTitle} reasons={words.asideReasons} done={words.asideDo} onReason={putAside} onCancel={() => setAside(false)} /></Frame>;
+    return <Frame pause={pause} list={list}><Reason title={words.asideTitle} reasons={words.asideReasons} done={words.asideDo} onReason={(why) => void putAside(why)} onCancel={() => setAside(false)} /></Frame>;
   }
-  const line = pause.lines[at];
   if (!line) return <Frame pause={pause} list={list}><Summary pause={pause} use={use} onLine={setAt} onAgain={() => void again()} /></Frame>;
   const given = answerOf(pause, line, answers);
   return (
     <div class="run run-live" ref={root}>
       <div class="run-top">
-        <h2>{sentence(pause.id)}</h2>
-        <span>{words.lineOf(at + 1, pause.lines.length)}</span>
-        <progress value={at} max={pause.lines.length} aria-hidden="true" />
+        <h2>{sentence(pause.id)} <span class="run-of">{words.lineOf(n + 1, pause.lines.length)}</span></h2>
+        <span class="run-left">{more.left(secondsLeft(pause, n))}</span>
+        <span class="run-tools">
+          <Button big kind="quiet" pressed={wallWanted.value} onClick={() => { wallWanted.value = !wallWanted.value; }}>{wallWanted.value ? more.wallOff : more.wall}</Button>
+          {wallWanted.value && <Button big icon="branch" href={`/sheet/${use.caseId}/if`}>{more.if}</Button>}
+        </span>
+        <progress value={n} max={pause.lines.length} aria-hidden="true" />
       </div>
+      {resumed !== null && <p class="run-resumed">{more.resumed} <Button big onClick={() => void again()}>{words.again}</Button></p>}
       <Line key={line.id} line={line} {...doubt(use, line.stored ?? "")} given={given} onAnswer={(word, note) => answer(line, word, note)}
-        onBack={at > 0 ? () => setAt(at - 1) : undefined} onNext={isDone(line, given) ? () => setAt(at + 1) : undefined}
+        onBack={n > 0 ? () => setAt(n - 1) : undefined} onNext={isDone(line, given) ? () => setAt(n + 1) : undefined}
         onAside={() => setAside(true)} note={<Awake />} />
     </div>
   );
+}
+
+/** Keeps what was answered till now; that it could not be kept is said, and does not hold up the team. */
+async function keepAside(use: SheetUse, pause: Pause, why: string): Promise<void> {
+  try {
+    await keepRecord(recordOfAside(use, pause, why, new Date().toISOString()));
+  } catch (e) {
+    toast(`${more.recordFailed} ${e instanceof NotKept ? e.message : ""}`, { stays: true });
+  }
+}
+
+/** Notes the line that is left when another screen is opened. */
+function useStanding(caseId: string, pause: string, line: number | null): void {
+  const now = useRef(line);
+  now.current = line;
+  useEffect(() => () => { if (now.current !== null) leaveAt(caseId, pause, now.current); }, []);
 }
 
 /** What is in doubt about a stored value: the question about it, or only that the case now says something else. */
@@ -129,6 +167,7 @@ function Before({ pause, use, onStart, onAgain }: { pause: Pause; use: SheetUse;
       <p class="run-when">{pause.when}</p>
       <p class="quiet">{words.about(pause.lines.length, pause.seconds)}, {words.words(pause.words)}. {pause.long && <Tag kind="caution">{words.long}</Tag>}</p>
       {t.aside && <p>{words.asideDone(sentence(pause.id), t.done + t.notDone, t.of, t.aside)}</p>}
+      {pause.id === "debrief" && <NotesForDebrief caseId={use.caseId} />}
       <div class="row">
         <Button kind="primary" big onClick={onStart}>{t.finished ? words.look : t.begun ? words.goOn : words.start}</Button>
         {t.begun && <Button big onClick={onAgain}>{words.again}</Button>}
@@ -137,19 +176,51 @@ function Before({ pause, use, onStart, onAgain }: { pause: Pause; use: SheetUse;
   );
 }
 
+interface InterruptedProps {
+  use: SheetUse;
+  pause: Pause;
+  /** How long nobody was there; null where only the last answer tells. */
+  millis: number | null;
+  line: number;
+  onAgain: () => void;
+  onResume: () => void;
+}
+
 /** Starting again is the first choice: a team that was torn away does not remember what it heard. */
-function Interrupted({ millis, line, onAgain, onResume }: { millis: number; line: number; onAgain: () => void; onResume: () => void }) {
+function Interrupted({ use, pause, millis, line, onAgain, onResume }: InterruptedProps) {
   const box = useRef<HTMLHeadingElement>(null);
   useEffect(() => box.current?.focus(), []);
+  const since = useSince(pause, use.answers);
+  const gone = millis ?? since;
   return (
     <div class="run-before">
       <h3 ref={box} tabIndex={-1} class="run-when">{words.interrupted}</h3>
-      <p>{words.interruptedFor(words.minutes(Math.round(millis / 1000)))}</p>
+      <p>{gone === null ? more.leftScreen : more.awayFor(words.minutes(Math.round(gone / 1000)))}</p>
       <div class="row">
         <Button kind="primary" big onClick={onAgain}>{words.again}</Button>
         <Button big onClick={onResume}>{words.resume(line + 1)}</Button>
       </div>
+      <Standing use={use} pause={pause} />
     </div>
+  );
+}
+
+/** Every line that was answered, and those that stop the pause by shape and word. */
+function Standing({ use, pause }: { use: SheetUse; pause: Pause }) {
+  return (
+    <>
+      <h4>{more.stands}</h4>
+      <ol class="run-review">
+        {pause.lines.map((l) => {
+          const given = answerOf(pause, l, use.answers);
+          return (
+            <li key={l.id}>
+              <span>{l.text} {isStop(l, given) ? <Tag kind="stop" icon="stop">{words.said[given?.answer ?? ""]}</Tag> : <strong>{given ? words.said[given.answer] : more.open}</strong>}{given?.note && `: ${given.note}`}</span>
+            </li>
+          );
+        })}
+      </ol>
+    </>
   );
 }
 
@@ -164,6 +235,7 @@ function Summary({ pause, use, onLine, onAgain }: { pause: Pause; use: SheetUse;
         {t.notDone > 0 ? words.notComplete(name, t.done, t.of, t.notApplicable, t.notDone) : words.complete(name, t.done, t.of, t.notApplicable)}
       </h3>
       <p class="quiet">{words.readSummary}</p>
+      <RecordState use={use} pause={pause} />
       <h4>{words.review}</h4>
       <ol class="run-review">
         {pause.lines.map((l, i) => {
@@ -181,46 +253,25 @@ function Summary({ pause, use, onLine, onAgain }: { pause: Pause; use: SheetUse;
   );
 }
 
+/** Keeps the record of a pause that has ended. The same answers are the same record, so looking at them again keeps nothing twice. */
+function RecordState({ use, pause }: { use: SheetUse; pause: Pause }) {
+  const [failed, setFailed] = useState<string | null>(null);
+  const [kept, setKept] = useState(false);
+  const record = recordOfDone(use, pause);
+  const keep = () => {
+    keepRecord(record).then(
+      () => { setKept(true); setFailed(null); },
+      (e) => setFailed(e instanceof NotKept ? e.message : more.recordFailed),
+    );
+  };
+  useEffect(keep, [JSON.stringify(record)]);
+  if (failed) return <Stop word={more.recordFailed}>{failed} <Button big onClick={keep}>{more.recordAgain}</Button></Stop>;
+  return <p class="quiet" role="status">{kept ? more.recordKept : ""}</p>;
+}
+
 function Awake() {
   const state = wake.value;
   if (state === "off") return null;
   const text = { on: words.awake, refused: words.awakeRefused, missing: words.awakeMissing }[state];
   return <p class={state === "on" ? "hidden-visually" : "quiet small"} role="status">{text}</p>;
-}
-
-/** How long ago the last answer was given, when that is long enough to count as an interruption. */
-function since(pause: Pause, use: SheetUse): number | null {
-  const last = lastAnswered(pause, use.answers);
-  if (last === null) return null;
-  const gone = Date.now() - last;
-  return gone > idleMillis ? gone : null;
-}
-
-/** Watches for a minute without a touch or a key, and for the page being hidden that long. */
-function useInterruption(watching: boolean): { away: number | null; over: () => void } {
-  const [away, setAway] = useState<number | null>(null);
-  const touched = useRef(Date.now());
-  useEffect(() => {
-    if (!watching) return;
-    const touch = () => {
-      if (!look()) touched.current = Date.now();
-    };
-    const look = () => {
-      const gone = Date.now() - touched.current;
-      if (gone > idleMillis) setAway(gone);
-      return gone > idleMillis;
-    };
-    touched.current = Date.now();
-    const timer = setInterval(look, 5000);
-    addEventListener("pointerdown", touch, true);
-    addEventListener("keydown", touch, true);
-    document.addEventListener("visibilitychange", look);
-    return () => {
-      clearInterval(timer);
-      removeEventListener("pointerdown", touch, true);
-      removeEventListener("keydown", touch, true);
-      document.removeEventListener("visibilitychange", look);
-    };
-  }, [watching, away]);
-  return { away, over: () => { touched.current = Date.now(); setAway(null); } };
 }

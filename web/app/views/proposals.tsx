@@ -38,7 +38,7 @@ export function Proposals() {
   const card = only ? cards[0] : undefined;
   return (
     <Screen title={card ? words.titleOf(card.body.title) : words.title} back={card ? { href: `/cards/${card.id}`, label: card.body.title } : { href: "/cards", label: text.cardsTitle }}>
-      {mine.length + others.length + closed.length === 0 && <EmptyState title={words.none}><p>{words.noneWhy}</p></EmptyState>}
+      {mine.length + others.length + closed.length === 0 && <EmptyState title={words.none} help="surgeon"><p>{words.noneWhy}</p></EmptyState>}
       <OpenList id="proposals-mine" title={words.forYou} lead={words.forYouLead} list={mine} />
       <OpenList id="proposals-waiting" title={words.waiting} lead={words.waitingLead} list={others} />
       {closed.length > 0 && (

@@ -1,6 +1,7 @@
 import { useEffect, useRef, useState } from "preact/hooks";
 import { Button, TextField } from "../parts";
 import { textCase } from "../text-case";
+import { IdentityCautions } from "./edit/identity";
 
 const words = textCase.aloud;
 
@@ -28,6 +29,7 @@ export function Reason({ title, about, reasons, done, onReason, onCancel }: Reas
         {reasons.map((r) => <Button key={r} big wide onClick={() => onReason(r)}>{r}</Button>)}
       </div>
       <TextField label={words.inWords} value={own} onChange={setOwn} maxLength={200} free />
+      <IdentityCautions label={words.inWords} of={own} />
       <div class="row">
         <Button big kind="primary" disabled={own.trim() === ""} onClick={() => onReason(own.trim())}>{done}</Button>
         <Button big kind="quiet" onClick={onCancel}>{textCase.cancel}</Button>

@@ -90,7 +90,7 @@ function ModelResult({ of: r }: { of: Result }) {
 
 function Lines({ list }: { list: readonly Line[] }) {
   return (
-    <section aria-label={words.lines}>
+    <div>
       <h3>{words.lines}</h3>
       <ul role="list" class="risk-lines">
         {list.map((l) => (
@@ -103,7 +103,7 @@ function Lines({ list }: { list: readonly Line[] }) {
           </li>
         ))}
       </ul>
-    </section>
+    </div>
   );
 }
 

@@ -43,7 +43,7 @@ export function Rules() {
   if (!of) {
     return (
       <Screen title={words.title} back={{ href: "/", label: textUnit.backToday }}>
-        <EmptyState title={words.missing}><p>{words.missingWhy}</p></EmptyState>
+        <EmptyState title={words.missing} help="unit-lead"><p>{words.missingWhy}</p></EmptyState>
       </Screen>
     );
   }

@@ -7,6 +7,7 @@ import { Button, EmptyState, Screen, Stop } from "../parts";
 import { text } from "../text";
 import { CardView } from "./card";
 import { Cards } from "./cards";
+import { Ifs } from "./ifs";
 import { SheetView } from "./sheet";
 import { Today } from "./today";
 import { Waiting } from "./waiting";
@@ -23,14 +24,19 @@ export function viewOf([first, id, face]: readonly string[]): ComponentType {
     case "cards":
       if (!id) return Cards;
       if (id === "new" || face === "edit") return EditCard;
+      if (face === "paper") return CardPaper;
       return face === "history" ? History : CardView;
     case "case": return CaseForm;
-    case "sheet": return SheetView;
+    case "sheet": return face === "paper" ? SheetPaper : SheetView;
     case "waiting": return id === "set-aside" ? SetAside : Waiting;
     case "person": return PersonView;
+    case "list": return ListView;
     case "about": return About;
+    case "help": return Help;
     case "rules": return Rules;
     case "proposals": return Proposals;
+    case "if": return Ifs;
+    case "records": return Records;
     case "reckon": return Reckon;
     case "risk": return Risk;
   }
@@ -38,15 +44,20 @@ export function viewOf([first, id, face]: readonly string[]): ComponentType {
 }
 
 const About = onDesk((d) => d.About);
+const CardPaper = onDesk((d) => d.CardPaper);
 const CaseForm = onDesk((d) => d.CaseForm);
 const EditCard = onDesk((d) => d.EditCard);
+const Help = onDesk((d) => d.Help);
 const History = onDesk((d) => d.History);
+const ListView = onDesk((d) => d.ListView);
 const PersonView = onDesk((d) => d.PersonView);
 const Proposals = onDesk((d) => d.Proposals);
+const Records = onDesk((d) => d.Records);
 const Reckon = onDesk((d) => d.Reckon);
 const Risk = onDesk((d) => d.Risk);
 const Rules = onDesk((d) => d.Rules);
 const SetAside = onDesk((d) => d.SetAside);
+const SheetPaper = onDesk((d) => d.SheetPaper);
 
 function onDesk(of: (d: Desk) => ComponentType): ComponentType {
   return function OnDesk() {

@@ -27,7 +27,7 @@ export function SetAside() {
 }
 
 function List({ of, onMore }: { of: { list: SetAsideEdit[]; more: boolean }; onMore: () => void }) {
-  if (of.list.length === 0) return <EmptyState title={text.setAsideNone} />;
+  if (of.list.length === 0) return <EmptyState title={text.setAsideNone} help="unit-lead"><p>{text.setAsideNoneWhy}</p></EmptyState>;
   return (
     <>
       <p class="quiet">{text.setAsideLead}</p>

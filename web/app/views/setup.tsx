@@ -1,14 +1,15 @@
 import { useMemo, useState } from "preact/hooks";
 import { mirrorPlace } from "../drawing/layout";
 import { ShownAs, TrolleyDrawing, type Thing } from "../drawing/trolley";
-import type { Place, Special, State, Struck, Why as WhyLine } from "../generated/types";
+import type { Place, State, Struck, Why as WhyLine } from "../generated/types";
 import { choices } from "../generated/vocabulary";
-import { announce, Button, Caution, Tag, Tick, Why } from "../parts";
+import { announce, Button, Caution, Icon, Tag, Tick, Why } from "../parts";
 import { Because, WeightSign } from "../parts/because";
 import { setTick, type OpenQuestion, type SheetUse } from "../state";
 import { textCase } from "../text-case";
 import { handsApart, writtenFor } from "./hands";
 import { unbroken } from "./names";
+import { Specials } from "./specials";
 import { cardQuestions, Unresolved } from "./unresolved";
 import "./setup.css";
 
@@ -35,7 +36,7 @@ export function Setup({ use }: { use: SheetUse }) {
   const rows = useMemo(() => rowsOf(use, mirrored), [use.sheet, mirrored]);
   const [left, setLeft] = useState<ReadonlySet<string> | null>(null); // what was left when the filter was set: rows must not jump under the finger
   const [whys, setWhys] = useState(false);
-  const [last, setLast] = useState<Row | null>(null);
+  const [last, setLast] = useState<{ row: Row; on: boolean } | null>(null);
 
   const open = openQuestions(use);
   const asked = new Set(open.map((q) => q.unit));
@@ -47,7 +48,7 @@ export function Setup({ use }: { use: SheetUse }) {
 
   const tick = (row: Row, on: boolean) => {
     void setTick(use.caseId, row.id, on);
-    setLast(on ? row : null);
+    setLast({ row, on });
     announce((on ? words.ticked : words.unticked)(row.name, done + (on ? 1 : -1), wanted.length));
   };
 
@@ -55,17 +56,17 @@ export function Setup({ use }: { use: SheetUse }) {
     <div class="setup">
       <div class="setup-bar">
         <div class="setup-progress">
-          <strong>{words.progress(done, wanted.length)}</strong>
+          <strong>{left ? words.toGo(wanted.length - done) : words.progress(done, wanted.length)}</strong>
           <progress value={done} max={Math.max(1, wanted.length)} aria-label={words.progressLong(done, wanted.length)} />
+          <span class="quiet small">{words.ticksHere}</span>
         </div>
         <div class="setup-tools">
-          {last && <Button kind="quiet" big icon="undo" label={words.undo(last.name)} onClick={() => tick(last, false)}>{words.undoShort}</Button>}
+          {last && <Button kind="quiet" big icon="undo" label={(last.on ? words.undo : words.undoUntick)(last.row.name)} onClick={() => tick(last.row, !last.on)}>{words.undoShort}</Button>}
           <Button big pressed={left !== null} onClick={() => (left ? setLeft(null) : filter())}>{left ? words.all : words.left}</Button>
         </div>
       </div>
-      {!left && <Quietly use={use} />}
       {open.map((q) => <Unresolved key={q.id} stop question={q}>{`${q.label}. ${words.unresolved}`}</Unresolved>)}
-      <Specials use={use} brief={left !== null} />
+      <Specials use={use} />
       {handsApart(use) && <Caution>{handsApart(use)}</Caution>}
       <ShownAs big drawing={drawing} onDrawing={setDrawing} mirrored={mirrored} onMirrored={setMirrored} hand={writtenFor(use)} />
       {done === wanted.length && wanted.length > 0 && <p class="setup-complete">{left ? words.nothingLeft : words.complete}</p>}
@@ -77,7 +78,7 @@ export function Setup({ use }: { use: SheetUse }) {
       )}
       {!drawing && grouped(shown).map(([name, list]) => (
         <section class="setup-group" key={name} aria-label={name}>
-          <h2>{name}</h2>
+          <GroupHead name={name} list={list} use={use} />
           {list.some((r) => r.drug) && <p class="quiet">{words.drugs}</p>}
           <ul role="list">
             {list.map((row) => (
@@ -97,45 +98,15 @@ export function Setup({ use }: { use: SheetUse }) {
   );
 }
 
-/** What is to be known once and does not need a sign. */
-function Quietly({ use }: { use: SheetUse }) {
-  const unknown = use.sheet.not_known?.length ?? 0;
-  return <p class="quiet small">{unknown > 0 && `${textCase.sheet.notKnown(unknown)} `}{words.ticksHere}</p>;
-}
-
-/** Stops first, then cautions, in the order the sheet gives them. While only what is left is shown, the cautions are one line. */
-function Specials({ use, brief }: { use: SheetUse; brief: boolean }) {
-  const specials = use.sheet.special ?? [];
-  const stops = specials.filter((s) => s.weight === "stop");
-  const cautions = specials.filter((s) => s.weight !== "stop");
-  if (!brief) return <SpecialList list={[...stops, ...cautions]} />;
+/** The name of a group with how far it is, so that nobody counts rows. */
+function GroupHead({ name, list, use }: { name: string; list: readonly Row[]; use: SheetUse }) {
+  const wanted = list.filter((r) => !r.struck);
+  const done = wanted.filter((r) => use.ticks[r.id]).length;
   return (
-    <>
-      <SpecialList list={stops} />
-      {cautions.length > 0 && (
-        <details class="specials-more">
-          <summary><WeightSign weight="caution" word={words.otherCautions(cautions.length)} /></summary>
-          <SpecialList list={cautions} />
-        </details>
-      )}
-    </>
-  );
-}
-
-function SpecialList({ list }: { list: readonly Special[] }) {
-  if (list.length === 0) return null;
-  return (
-    <ul role="list" class="specials">
-      {list.map((s) => (
-        <li key={s.text} class={`special special-${s.weight}`}>
-          <WeightSign weight={s.weight} />
-          <div>
-            <p class="special-text">{unbroken(s.text)}</p>
-            <Why><Because why={s.why} whole /></Why>
-          </div>
-        </li>
-      ))}
-    </ul>
+    <div class="row-apart">
+      <h2>{name}</h2>
+      {wanted.length > 0 && <span class="quiet">{done === wanted.length && <Icon name="tick" />} {words.progress(done, wanted.length)}</span>}
+    </div>
   );
 }
 
@@ -202,6 +173,7 @@ function StruckRow({ row, struck }: { row: Row; struck: Struck }) {
       <div>
         <p class="setrow-name"><s>{row.name}</s></p>
         {row.instead && <p class="struck-instead">{words.instead(row.instead)}</p>}
+        <Because why={mainReason(row)} />
         {words.struckDo[struck] && <p>{words.struckDo[struck]}</p>}
         <Why><Because why={row.why} whole /></Why>
       </div>

@@ -1,18 +1,21 @@
 import { useEffect, useState } from "preact/hooks";
 import type { Card, Case, RuleBook } from "../generated/types";
-import { announce, Button, Caution, dayInWords, dayShort, EmptyState, Note, ProblemList, Screen, Tabs, timeInWords } from "../parts";
+import { announce, Button, Caution, dayInWords, dayShort, EmptyState, Icon, Note, ProblemList, Screen, Tabs, timeInWords, Why } from "../parts";
 import { route } from "../router";
 import { doc, sheetFromCase, sheetUse, started, status, useSheet, type Problem, type SheetUse } from "../state";
 import { text } from "../text";
 import { textCase } from "../text-case";
+import { textPaper } from "../text-paper";
 import { Aloud } from "./aloud";
 import { reviewState } from "./cardwords";
+import { RecordsLink } from "./debrief";
 import { Drills } from "./drills";
 import { problemsOf } from "./edit/problems";
 import { Limits } from "./limits";
 import { sentence, unbroken } from "./names";
 import { nameOf } from "./people";
 import { newerThan, type Newer } from "./newer";
+import { differences, type Difference } from "./sheetdiff";
 import { eyeUnsettled, OtherCase } from "./othercase";
 import { Setup } from "./setup";
 import { cardQuestions, Unresolved } from "./unresolved";
@@ -32,7 +35,7 @@ export function SheetView() {
   if (use) return <InUse key={caseId} use={use} face={face} />;
   const body = doc<Case>("case", caseId)?.body;
   return (
-    <Screen title={body ? words.position(body.position) : words.about} back={{ href: "/", label: textCase.case.missingBack }}>
+    <Screen title={body ? words.position(body.position) : words.about} back={{ href: "/", label: text.todayTitle }}>
       {!started.value && <p role="status">{textCase.loading}</p>}
       {started.value && !body && <EmptyState title={words.noCase} action={<Button href="/">{textCase.case.missingBack}</Button>} />}
       {started.value && body && <NotMade body={body} />}
@@ -47,7 +50,7 @@ function InUse({ use, face }: { use: SheetUse; face: Face }) {
   const eye = eyeOf(use);
   const base = `/sheet/${use.caseId}`;
   return (
-    <Screen wide title={`${words.position(position)} · ${eye ?? words.noEye}`} back={{ href: "/", label: textCase.case.missingBack }}>
+    <Screen wide title={`${words.position(position)} · ${eye ?? words.noEye}`} back={{ href: "/", label: text.todayTitle }}>
       <div class="sheet">
         {!deep && <Head use={use} />}
         {!quick && <OtherCase use={use} />}
@@ -58,6 +61,12 @@ function InUse({ use, face }: { use: SheetUse; face: Face }) {
         {face === "limits" && <Limits use={use} />}
         {face === "aloud" && <Aloud use={use} />}
         {face === "if" && <Drills use={use} />}
+        {!deep && !quick && (
+          <div class="row">
+            <Button big icon="print" href={`${base}/paper`}>{textPaper.printSetup}</Button>
+            <Button big icon="print" href={`${base}/paper?part=pauses`}>{textPaper.printPauses}</Button>
+          </div>
+        )}
         {!deep && <About use={use} />}
       </div>
     </Screen>
@@ -68,16 +77,26 @@ function Head({ use }: { use: SheetUse }) {
   const { sheet } = use;
   const { made } = sheet;
   const card = doc<Card>("card", made.card);
-  const changed = card?.history.find((h) => h.rev === made.card_revision);
+  const changed = changedWords(use);
   const eye = eyeOf(use);
   return (
     <header class="sheet-head">
       <p class="sheet-eye">{eye ? sentence(eye) : words.noEye}</p>
       <p class="sheet-who"><strong>{nameOf(made.case.surgeon)}</strong> · {cardTitle(use)}</p>
-      <p class="quiet small">{words.listOf(dayInWords(made.case.list))} · {words.made(made.card_revision, made.rules_revision, timeInWords(use.madeAt))}{changed && ` · ${words.cardChanged(dayShort(changed.at), nameOf(changed.by))}`}</p>
+      <p class="quiet small"><span class="sheet-more">{words.listOf(dayInWords(made.case.list))} · </span>{[madeWords(use), changed].filter(Boolean).join(" · ")}</p>
       {card && reviewState(card.body) === "over" && <Caution>{words.reviewPassed(nameOf(card.body.owner))}</Caution>}
     </header>
   );
+}
+
+function madeWords({ sheet: { made }, madeAt }: SheetUse): string {
+  return words.made(made.card_revision, made.rules_revision, timeInWords(madeAt));
+}
+
+/** Who changed the card last before the sheet was made from it; unknown where the history here does not reach so far. */
+function changedWords({ sheet: { made } }: SheetUse): string | undefined {
+  const changed = doc<Card>("card", made.card)?.history.find((h) => h.rev === made.card_revision);
+  return changed && words.cardChanged(dayShort(changed.at), nameOf(changed.by));
 }
 
 /** The eye in words; where it is in doubt no eye is named alone. */
@@ -115,12 +134,13 @@ function useMaking(body: Case | undefined) {
 function NotMade({ body }: { body: Case }) {
   const { busy, problems, make } = useMaking(body);
   return (
-    <EmptyState title={words.none} action={
+    <EmptyState title={words.none} help="scrub-nurse" action={
       <>
         <div class="row">
           <Button kind="primary" big busy={busy} onClick={() => void make()}>{busy ? words.making : words.make}</Button>
           <Button big href={`/case/${body.id}`}>{words.facts}</Button>
         </div>
+        <RecordsLink caseId={body.id} />
         {/* Below the buttons: it comes and goes by itself, and they must not move under the finger. */}
         <CoreState />
       </>
@@ -143,7 +163,7 @@ function NewerOffer({ use }: { use: SheetUse }) {
   const kept = useKeptOlder(use.caseId);
   const [open, setOpen] = useState(false);
   const { busy, problems, make } = useMaking(doc<Case>("case", use.caseId)?.body);
-  const same = useWouldBeSame(use, newer);
+  const differing = useDifferences(use, newer);
   if (!newer) return null;
   const quiet = kept.value === newer.signature && !open;
   if (quiet) {
@@ -151,7 +171,7 @@ function NewerOffer({ use }: { use: SheetUse }) {
   }
   return (
     <div class="sheet-newer" role="region" aria-label={words.newerTitle}>
-      <Note word={words.newerTitle} why={<NewerWords newer={newer} same={same} />}>{""}</Note>
+      <Note word={words.newerTitle} why={<NewerWords newer={newer} differing={differing} />}>{""}</Note>
       <ProblemList problems={problems} title={words.notMade} />
       <div class="row">
         <Button kind="primary" big busy={busy} onClick={() => void make()}>{busy ? words.making : words.makeNew}</Button>
@@ -161,11 +181,41 @@ function NewerOffer({ use }: { use: SheetUse }) {
   );
 }
 
-function NewerWords({ newer, same }: { newer: Newer; same: boolean }) {
+/** What is newer, and what of it would come to stand on this sheet; the steps only while that is not known. */
+function NewerWords({ newer, differing }: { newer: Newer; differing: readonly Difference[] | null }) {
+  const steps = differing === null;
   return (
     <>
-      <ul>{newer.parts.map((p) => <li key={p.text}>{p.text}{p.changes.length > 0 && <ul>{p.changes.map((c) => <li key={c}>{unbroken(c)}</li>)}</ul>}</li>)}</ul>
-      {same && <p>{words.noDifference}</p>}
+      <ul>{newer.parts.map((p) => <li key={p.text}>{p.text}{steps && p.changes.length > 0 && <ul>{p.changes.map((c) => <li key={c}>{unbroken(c)}</li>)}</ul>}</li>)}</ul>
+      {differing && <Differing list={differing} />}
+    </>
+  );
+}
+
+const shownDifferences = 6;
+const signs = { added: "plus", removed: "minus", changed: "edit" } as const;
+
+function Differing({ list }: { list: readonly Difference[] }) {
+  if (list.length === 0) return <p>{words.noDifference}</p>;
+  const rest = list.slice(shownDifferences);
+  const lines = (some: readonly Difference[]) => <ul role="list" class="differences">{some.map((d) => <li key={d.part + d.change + d.name + d.text}><OneDifference of={d} /></li>)}</ul>;
+  return (
+    <>
+      <p>{words.difference.head(list.length)}</p>
+      {lines(list.slice(0, shownDifferences))}
+      {rest.length > 0 && <Why label={words.difference.more(rest.length)}>{lines(rest)}</Why>}
+    </>
+  );
+}
+
+function OneDifference({ of: d }: { of: Difference }) {
+  return (
+    <>
+      <Icon name={signs[d.change]} /> <strong>{words.difference.words[d.change]}</strong>{" "}
+      <span class="quiet">{d.part}:</span> {unbroken(d.name)}
+      {d.change === "changed"
+        ? d.changes.map((c) => <span key={c.was + c.now}>, {unbroken(`${c.was} → ${c.now}`)}</span>)
+        : d.text && d.text !== d.name && <span class="quiet">, {unbroken(d.text)}</span>}
     </>
   );
 }
@@ -185,25 +235,21 @@ function write(key: string, value: string): void {
   try { localStorage.setItem(key, value); } catch { /* it is only asked again */ }
 }
 
-/** Whether a sheet made now would say the same; false until the core has looked. */
-function useWouldBeSame(use: SheetUse, newer: Newer | null): boolean {
-  const [same, setSame] = useState(false);
+/** What would differ on a sheet made now; null until the core has looked. */
+function useDifferences(use: SheetUse, newer: Newer | null): Difference[] | null {
+  const [found, setFound] = useState<Difference[] | null>(null);
   const ready = status.value.core === "ready";
   useEffect(() => {
-    setSame(false);
+    setFound(null);
     const body = doc<Case>("case", use.caseId)?.body;
     if (!newer || !ready || !body) return;
     let gone = false;
     sheetFromCase(body)
-      .then((fresh) => { if (!gone) setSame(content(fresh) === content(use.sheet)); })
+      .then((fresh) => { if (!gone) setFound(differences(use.sheet, fresh)); })
       .catch(() => undefined); // why it cannot be made is said when somebody asks for it
     return () => { gone = true; };
   }, [newer?.signature, ready, use.sheet]);
-  return same;
-}
-
-function content(sheet: SheetUse["sheet"]): string {
-  return JSON.stringify({ ...sheet, made: null });
+  return found;
 }
 
 /** Everything the sheet was made from, for whoever asks why. */
@@ -217,6 +263,7 @@ function About({ use }: { use: SheetUse }) {
       <summary>{words.about}</summary>
       <div class="sheet-about-inside">
         <p class="quiet">{words.reference}</p>
+        <p class="quiet">{[words.listOf(dayInWords(sheet.made.case.list)), madeWords(use), changedWords(use)].filter(Boolean).join(" · ")}</p>
         {(sheet.fit ?? []).length > 0 && <section>
           <h3>{words.aboutFit}</h3>
           <ul>{sheet.fit?.map((f) => <li key={f.text + f.reason}><strong>{f.known ? textCase.case[f.speaks === "for" ? "fitFor" : "fitAgainst"] : textCase.case.fitUnknown}</strong>: {f.text}. {f.reason}</li>)}</ul>

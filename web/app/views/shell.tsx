@@ -4,7 +4,9 @@ import { AgeOfData, Button, Caution, heading, hoursSince, Icon, type IconName, L
 import { route } from "../router";
 import { answers, docsOf, look, me, setLook, started, status, takeUpdate, type Unit } from "../state";
 import { text } from "../text";
+import { textAloud } from "../text-aloud";
 import { textDevice } from "../text-device";
+import { textHelp } from "../text-help";
 import "../theme.css";
 import { nameOf } from "./people";
 import { PrintLine } from "./print";
@@ -31,6 +33,7 @@ export function App() {
           <p>{text.foot}</p>
           <Link href="/rules">{text.footRules}</Link>
           <Link href="/reckon">{text.footReckon}</Link>
+          <Link href="/help">{textHelp.title}</Link>
           <Link href="/about">{text.aboutTitle}</Link>
         </footer>
       </main>
@@ -182,6 +185,7 @@ function Menu({ parts }: { parts: readonly string[] }) {
     <nav class="menu" aria-label={text.mainMenu}>
       <MenuItem href="/" icon="today" current={atToday}>{text.navToday}</MenuItem>
       <MenuItem href="/cards" icon="cards" current={first === "cards"}>{text.navCards}</MenuItem>
+      <MenuItem href={first === "sheet" && parts[1] ? `/sheet/${parts[1]}/if` : "/if"} icon="branch" current={first === "if"}>{textAloud.ifs.menu}</MenuItem>
       <MenuItem href="/waiting" icon="waiting" current={first === "waiting"} count={status.value.waiting}>{text.navWaiting}</MenuItem>
       <MenuItem href="/person" icon="person" current={first === "person"}>{who ? nameOf(who) : text.nobody}</MenuItem>
     </nav>

@@ -5,7 +5,9 @@ import { doc, docsOf, sheetUse, status, type Doc, type SheetUse } from "../state
 import { text } from "../text";
 import { factsInShort } from "./facts";
 import { cardName } from "./cardwords";
+import { FirstSteps } from "./firststeps";
 import { newerThan } from "./newer";
+import { tally } from "./pause";
 import { nameOf } from "./people";
 import { ProposalNotice } from "./proposalnotice";
 import { layoutKeys } from "./setup";
@@ -20,13 +22,17 @@ export function Today() {
   return (
     <Screen title={text.todayTitle}>
       <ProposalNotice />
+      <FirstSteps />
       {!day && <NoList action={newCase} />}
       {day && day !== today() && <Caution>{text.notToday(dayInWords(day))}</Caution>}
       {day && (
         <section class="stack" aria-labelledby="list-head">
           <div class="row-apart">
             <h2 id="list-head">{text.listOf(dayInWords(day))}</h2>
-            {newCase}
+            <div class="row">
+              <Button icon="today" href={`/list/${day}/setup`}>{text.wholeList}</Button>
+              {newCase}
+            </div>
           </div>
           <ol role="list" class="list">{cases.map((c) => <CaseRow key={c.id} of={c} />)}</ol>
         </section>
@@ -39,7 +45,7 @@ export function Today() {
 function NoList({ action }: { action: preact.ComponentChild }) {
   const neverRead = status.value.asOf === null && docsOf("card").length === 0;
   return (
-    <EmptyState title={neverRead ? text.noDataTitle : text.noListTitle} action={!neverRead && action}>
+    <EmptyState title={neverRead ? text.noDataTitle : text.noListTitle} action={!neverRead && action} help={neverRead ? "no-network" : "scrub-nurse"}>
       <p>{neverRead ? text.noData : text.noList}</p>
     </EmptyState>
   );
@@ -144,11 +150,25 @@ function SheetState({ use, of }: { use: SheetUse | null; of: Doc<Case> }) {
   return (
     <span class="case-state">
       <Tag kind={done === all && all > 0 ? "ok" : "plain"} icon={done === all ? "tick" : "tray"}>{text.ticksOf(done, all)}</Tag>
+      <Pauses use={use} />
       {unknown > 0 && <Tag kind="notknown">{text.notKnownFacts(unknown)}</Tag>}
       <Marks of={of} />
       {newerThan(use)?.parts.map((p) => <Tag key={p.text} kind="accent" icon="history">{p.text}</Tag>)}
       <span class="quiet">{text.sheetMade(timeInWords(use.madeAt))}</span>
     </span>
+  );
+}
+
+/** Which pauses were read to the end, and the one that was begun. */
+function Pauses({ use }: { use: SheetUse }) {
+  const all = use.sheet.pauses.map((p) => ({ name: p.id, ...tally(p, use.answers) })).filter((p) => p.of > 0);
+  const done = all.filter((p) => p.finished && p.begun);
+  const begun = all.filter((p) => p.begun && !p.finished);
+  return (
+    <>
+      {done.length > 0 && <Tag kind="ok">{text.pausesDone(done.map((p) => p.name).join(", "))}</Tag>}
+      {begun.map((p) => <Tag key={p.name} icon="aloud">{text.pauseBegun(p.name, p.done, p.of)}</Tag>)}
+    </>
   );
 }
 

@@ -1,3 +1,4 @@
+import type { PhaseLimits } from "../generated/types";
 import { Caution, Stop, TwoValues } from "../parts";
 import { docs, type OpenQuestion, type SheetUse } from "../state";
 import { textCase } from "../text-case";
@@ -31,4 +32,9 @@ export function cardQuestions(use: SheetUse): readonly OpenQuestion[] {
 
 export function cardQuestion(use: SheetUse, unit: string): OpenQuestion | undefined {
   return cardQuestions(use).find((q) => q.unit === unit);
+}
+
+/** The open question about the limits shown for a phase, if there is one now: the variant's own where a variant replaced them. */
+export function limitsQuestion(use: SheetUse, phase: PhaseLimits): OpenQuestion | undefined {
+  return cardQuestion(use, phase.variant ? `variants/${phase.variant}` : `phases/${phase.phase}`);
 }

@@ -3,7 +3,7 @@ import { AgeOfData, Button, Caution, EmptyState, Icon, Note, ProblemList, Screen
 import { answers, dismissAnswer, dismissLost, doc, lost, NotKept, status, sync, takeIn, waiting, waitingFile, type Answer, type DocKind, type LostOfOthers, type Waiting as Edit } from "../state";
 import { text } from "../text";
 import { textProposals } from "../text-proposals";
-import { unbroken } from "./names";
+import { sentence, unbroken } from "./names";
 import { nameOf } from "./people";
 import "./waiting.css";
 
@@ -27,7 +27,7 @@ export function Waiting() {
         </section>
       )}
       {list.length === 0
-        ? <EmptyState title={text.nothingWaits}><p>{text.nothingWaitsWhy}</p></EmptyState>
+        ? <EmptyState title={text.nothingWaits} help="no-network"><p>{text.nothingWaitsWhy}</p></EmptyState>
         : <div class="stack"><p class="quiet">{text.waitingLead}</p><div><SendNow /></div></div>}
       <ol role="list" class="stack">{list.map((e) => <li key={e.id}><EditPart edit={e} /></li>)}</ol>
       {list.length > 0 && <SaveFile />}
@@ -40,11 +40,12 @@ export function Waiting() {
 
 /** What a document is called: the card's title, the case's place, the person's name. */
 export function titleOf(kind: DocKind, id: string, body = doc(kind, id)?.body): string {
-  const name = kind === "card" ? body?.title : kind === "case" ? body && text.caseLine(body.position) : kind === "person" ? body?.name : "";
+  const name = kind === "card" ? body?.title : kind === "case" ? body && text.caseLine(body.position) : kind === "person" ? body?.name : kind === "record" ? sentence(body?.pause ?? body?.title ?? "") : "";
   return [text.kinds[kind], name].filter(Boolean).join(": ");
 }
 
 function path(kind: DocKind, id: string): string | null {
+  if (kind === "record") return `/records/${doc(kind, id)?.body.case ?? ""}`;
   if (kind === "card") return `/cards/${id}`;
   if (kind === "rules") return "/rules";
   return kind === "case" ? `/case/${id}` : null;

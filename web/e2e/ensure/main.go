@@ -1,29 +1,44 @@
-// Command ensure makes sure that there is a browser for the journeys. On
-// Debian as root it installs chromium from the distribution and says so;
-// anywhere else it fails with the one line that mends it.
+// Command ensure makes sure that there are browsers for the journeys, and
+// drivers for the second engine. On Debian as root it installs what is missing
+// from the distribution and says so; anywhere else it fails with the one line
+// that mends it.
 package main
 
 import (
 	"fmt"
 	"os"
 	"os/exec"
+	"strings"
 
 	"sideport/web/e2e/browser"
 )
 
+// needs are what the journeys drive, and the packages it comes in.
+var needs = []struct {
+	name     string
+	packages []string
+	find     func() error
+}{
+	{"a browser", []string{"chromium"}, func() error { _, err := browser.Find(); return err }},
+	{"a driver for Chromium", []string{"chromium", "chromium-driver"}, func() error { _, err := browser.FindChromium(); return err }},
+	{"WebKit with its driver and a screen", []string{"webkit2gtk-driver", "xvfb"}, func() error { _, err := browser.FindWebKit(); return err }},
+}
+
 func main() {
-	path, missing := browser.Find()
-	if missing != nil && canInstall() {
-		fmt.Println("ensure: no browser found; installing chromium with apt-get")
-		if err := install(); err != nil {
-			fail(fmt.Errorf("%w; apt-get answered: %v", missing, err))
+	for _, need := range needs {
+		missing := need.find()
+		if missing != nil && canInstall() {
+			fmt.Printf("ensure: %s is missing; installing %s with apt-get\n", need.name, strings.Join(need.packages, " "))
+			if err := install(need.packages); err != nil {
+				fail(fmt.Errorf("%w; apt-get answered: %v", missing, err))
+			}
+			missing = need.find()
 		}
-		path, missing = browser.Find()
+		if missing != nil {
+			fail(missing)
+		}
+		fmt.Println("ensure: there is", need.name)
 	}
-	if missing != nil {
-		fail(missing)
-	}
-	fmt.Println("ensure: the journeys use", path)
 }
 
 func fail(err error) {
@@ -37,8 +52,8 @@ func canInstall() bool {
 	return err == nil && os.Geteuid() == 0
 }
 
-func install() error {
-	for _, args := range [][]string{{"update"}, {"install", "-y", "--no-install-recommends", "chromium"}} {
+func install(packages []string) error {
+	for _, args := range [][]string{{"update"}, append([]string{"install", "-y", "--no-install-recommends"}, packages...)} {
 		cmd := exec.Command("apt-get", args...)
 		cmd.Env = append(os.Environ(), "DEBIAN_FRONTEND=noninteractive")
 		cmd.Stdout, cmd.Stderr = os.Stdout, os.Stderr

@@ -4,6 +4,7 @@ import { choices } from "../../generated/vocabulary";
 import { Button, Screen, TextField } from "../../parts";
 import { route } from "../../router";
 import { doc, docsOf, me, type Person } from "../../state";
+import { text } from "../../text";
 import { textCase } from "../../text-case";
 import { textProposals } from "../../text-proposals";
 import { nameOf } from "../people";
@@ -35,7 +36,7 @@ export function NewCard({ onStart }: { onStart: (card: Card, copied: Card | null
     onStart(copied ? copyOf(copied, own) : { ...own, basics: basicsOf(owner), machine: {} }, copied);
   };
   return (
-    <Screen title={words.titleNew} back={{ href: "/cards", label: words.backCards }}
+    <Screen title={words.titleNew} back={{ href: "/cards", label: text.cardsTitle }}
       foot={<Button kind="primary" wide disabled={!ready} onClick={start}>{copied ? words.startCopy : words.startEmpty}</Button>}>
       <p>{words.newLead}</p>
       <TextField label={words.cardTitle} hint={words.titleHint} value={title} onChange={setTitle} maxLength={120} />

@@ -1,0 +1,28 @@
+import encodeQR from "qr";
+import { textPaper } from "../../text-paper";
+
+/** White modules that ISO/IEC 18004 asks for on every side of the symbol. */
+const quiet = 4;
+
+/** A QR code (ISO/IEC 18004) of an address of this program on this server. */
+export function Code({ address }: { address: string }) {
+  const modules = encodeQR(address, "raw", { ecc: "medium", border: quiet });
+  const size = modules.length;
+  return (
+    <svg class="leaf-code" viewBox={`0 0 ${size} ${size}`} role="img" aria-label={textPaper.code(address)} shape-rendering="crispEdges">
+      <path d={modules.map(rowPath).join("")} />
+    </svg>
+  );
+}
+
+/** The dark runs of one row. */
+function rowPath(row: readonly boolean[], y: number): string {
+  let path = "";
+  for (let x = 0; x < row.length; x++) {
+    if (!row[x]) continue;
+    const from = x;
+    while (row[x + 1]) x++;
+    path += `M${from} ${y}h${x - from + 1}v1H${from}z`;
+  }
+  return path;
+}

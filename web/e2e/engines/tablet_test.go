@@ -1,0 +1,234 @@
+package engines
+
+import (
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+
+	"sideport/web/e2e/engines/webdriver"
+	"sideport/web/e2e/harness"
+)
+
+// A tablet held upright.
+const width, height = 820, 1180
+
+// oneTry bounds one attempt at something, so that one that hangs is made again.
+const oneTry = 10 * time.Second
+
+// tablet is one browser in somebody's hands.
+type tablet struct {
+	t       *testing.T
+	s       *server
+	e       engine
+	driver  string
+	profile string
+	session *webdriver.Session
+}
+
+func newTablet(t *testing.T, s *server, e engine) *tablet {
+	t.Helper()
+	b := &tablet{t: t, s: s, e: e, profile: t.TempDir()}
+	b.driver = e.starts(t, b.profile)
+	t.Cleanup(b.shut) // before the driver ends
+	b.launch()
+	return b
+}
+
+func (b *tablet) launch() {
+	b.t.Helper()
+	capabilities, err := b.e.capabilities(b.profile)
+	if err != nil {
+		b.t.Fatal(err)
+	}
+	if b.session, err = webdriver.Open(b.driver, capabilities, harness.Patience); err != nil {
+		b.t.Fatal(err)
+	}
+	b.sized()
+}
+
+func (b *tablet) sized() {
+	b.t.Helper()
+	if err := b.session.Resize(harness.Patience, width, height); err != nil {
+		b.t.Fatalf("make the window as large as a tablet: %v", err)
+	}
+}
+
+func (b *tablet) shut() {
+	if b.session != nil {
+		b.session.Close()
+		b.session = nil
+	}
+}
+
+// reopen closes the program as a person would, and opens it again, cold.
+func (b *tablet) reopen() {
+	b.t.Helper()
+	if b.e.keeps {
+		b.shut()
+		b.launch()
+		return
+	}
+	if err := b.session.Afresh(harness.Patience); err != nil {
+		b.t.Fatalf("close the window and open another: %v", err)
+	}
+	b.sized()
+}
+
+// open goes to a path of the app. With the server gone it works from what the tablet has stored.
+func (b *tablet) open(path string) {
+	b.t.Helper()
+	if err := b.session.Go(harness.Patience, b.s.url(path)); err != nil {
+		b.t.Fatalf("open %s: %v", path, err)
+	}
+}
+
+func eval[T any](b *tablet, script string) (T, error) {
+	var v T
+	err := b.session.Eval(oneTry, script, &v)
+	return v, err
+}
+
+func (b *tablet) text() (string, error) { return eval[string](b, harness.Text) }
+
+func (b *tablet) where() string {
+	at, err := eval[string](b, "location.pathname")
+	if err != nil {
+		return "a page that does not answer"
+	}
+	return at
+}
+
+// sees waits until the words stand on the screen.
+func (b *tablet) sees(words string) {
+	b.t.Helper()
+	harness.Eventually(b.t, fmt.Sprintf("%q stands on %s", words, b.where()), func() error {
+		text, err := b.text()
+		if err == nil && !strings.Contains(text, words) {
+			err = fmt.Errorf("the screen says: %.1500s", text)
+		}
+		return err
+	})
+}
+
+// seesNot waits until the words are gone from the screen.
+func (b *tablet) seesNot(words string) {
+	b.t.Helper()
+	harness.Eventually(b.t, fmt.Sprintf("%q is gone from %s", words, b.where()), func() error {
+		text, err := b.text()
+		if err == nil && strings.Contains(text, words) {
+			err = fmt.Errorf("the screen says: %.1500s", text)
+		}
+		return err
+	})
+}
+
+// tap presses what carries the words, with a real press at its middle.
+func (b *tablet) tap(words string) {
+	b.t.Helper()
+	b.tapIn("document", words)
+}
+
+// tapIn presses what carries the words inside the element a selector names.
+func (b *tablet) tapIn(selector, words string) {
+	b.t.Helper()
+	harness.Eventually(b.t, fmt.Sprintf("%q can be tapped on %s", words, b.where()), func() error { return b.tryTap(selector, words) })
+}
+
+func (b *tablet) tryTap(selector, words string) error {
+	spot, err := eval[*harness.Spot](b, harness.FindSpot(selector, words))
+	if err != nil {
+		return err
+	}
+	text, _ := b.text()
+	if err := spot.Wrong(text); err != nil {
+		return err
+	}
+	if err := b.session.Press(oneTry, spot.X, spot.Y); err != nil {
+		// The press may have arrived although nobody said so: then it counts, and is not made twice.
+		if hit, lost := eval[*bool](b, harness.HasLanded); lost == nil && hit != nil && *hit {
+			return nil
+		}
+		return err
+	}
+	hit, err := eval[*bool](b, harness.HasLanded)
+	return harness.Landed(hit, err)
+}
+
+// tapUntil presses until the words appear: a line read aloud takes no answer faster than anybody can read it.
+func (b *tablet) tapUntil(words, appear string) {
+	b.t.Helper()
+	harness.Eventually(b.t, fmt.Sprintf("%q appears after pressing %q", appear, words), func() error {
+		if text, err := b.text(); err != nil || strings.Contains(text, appear) {
+			return err
+		}
+		if err := b.tryTap("document", words); err != nil {
+			return err
+		}
+		time.Sleep(300 * time.Millisecond)
+		return errNotYet
+	})
+}
+
+// write replaces the content of the field with the label.
+func (b *tablet) write(label, text string) {
+	b.t.Helper()
+	harness.Eventually(b.t, fmt.Sprintf("the field %q is there on %s", label, b.where()), func() error {
+		wrong, err := eval[string](b, harness.FocusField(label))
+		if err == nil && wrong != "" {
+			err = errors.New(wrong)
+		}
+		return err
+	})
+	if err := b.session.Type(oneTry, text); err != nil {
+		b.t.Fatalf("type into %s: %v", label, err)
+	}
+}
+
+// installed waits until everything needed offline is on the tablet.
+func (b *tablet) installed() {
+	b.t.Helper()
+	harness.Eventually(b.t, "the app is installed for offline use", func() error {
+		whole, err := eval[bool](b, harness.Installed)
+		if err == nil && !whole {
+			err = errors.New("no active worker, or no core in its store")
+		}
+		return err
+	})
+}
+
+// becomes is how every journey gets its person. A press that reached the name and chose nobody is noted, and made again
+// on the page opened afresh.
+func (b *tablet) becomes(person string) {
+	b.t.Helper()
+	harness.Eventually(b.t, person+" is chosen", func() error {
+		b.open("/person")
+		b.tap(person)
+		for end := time.Now().Add(oneTry); time.Now().Before(end); time.Sleep(100 * time.Millisecond) {
+			if text, err := b.text(); err == nil && strings.Contains(text, "Editing as "+person) {
+				return nil
+			}
+		}
+		b.t.Logf("%s: %s was pressed and is not chosen: once more", b.e.name, person)
+		return errNotYet
+	})
+}
+
+// screenshot keeps a picture when SIDEPORT_PICTURES names a folder.
+func (b *tablet) screenshot(name string) {
+	b.t.Helper()
+	dir := os.Getenv("SIDEPORT_PICTURES")
+	if dir == "" {
+		return
+	}
+	picture, err := b.session.Picture(harness.Patience)
+	if err != nil {
+		b.t.Fatalf("take the picture %s: %v", name, err)
+	}
+	if err := os.WriteFile(filepath.Join(dir, b.e.name+"-"+name+".png"), picture, 0o644); err != nil {
+		b.t.Fatal(err)
+	}
+}
