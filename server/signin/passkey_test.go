@@ -6,9 +6,8 @@ import (
 	"testing"
 	"time"
 
-	"github.com/descope/virtualwebauthn"
-
 	"sideport/server/signin"
+	"sideport/server/signin/signintest"
 )
 
 // The authenticator in these tests is somebody else's
@@ -17,39 +16,7 @@ import (
 
 const origin = "https://cards.example.org"
 
-var party = virtualwebauthn.RelyingParty{ID: "cards.example.org", Name: "Unit", Origin: origin}
-
-type phone struct {
-	t             *testing.T
-	authenticator virtualwebauthn.Authenticator
-	credential    virtualwebauthn.Credential
-	party         virtualwebauthn.RelyingParty
-}
-
-func newPhone(t *testing.T) *phone {
-	return &phone{t: t, authenticator: virtualwebauthn.NewAuthenticator(), credential: virtualwebauthn.NewCredential(virtualwebauthn.KeyTypeEC2), party: party}
-}
-
-func (p *phone) adds(ask json.RawMessage) []byte {
-	p.t.Helper()
-	options, err := virtualwebauthn.ParseAttestationOptions(wrap(ask))
-	if err != nil {
-		p.t.Fatal(err)
-	}
-	return []byte(virtualwebauthn.CreateAttestationResponse(p.party, p.authenticator, p.credential, *options))
-}
-
-func (p *phone) signs(ask json.RawMessage) []byte {
-	p.t.Helper()
-	options, err := virtualwebauthn.ParseAssertionOptions(wrap(ask))
-	if err != nil {
-		p.t.Fatal(err)
-	}
-	return []byte(virtualwebauthn.CreateAssertionResponse(p.party, p.authenticator, p.credential, *options))
-}
-
-// wrap puts the options where the library of the test wants them.
-func wrap(ask json.RawMessage) string { return `{"publicKey":` + string(ask) + `}` }
+func newPhone() *signintest.Phone { return signintest.NewPhone(origin, "cards.example.org") }
 
 func passkeys(t *testing.T) *signin.Passkeys {
 	t.Helper()
@@ -63,30 +30,30 @@ func passkeys(t *testing.T) *signin.Passkeys {
 var began = signin.Attempt{Device: "d", Person: "anna"}
 
 // added introduces the phone and returns the person with that passkey.
-func added(t *testing.T, p *signin.Passkeys, ph *phone) signin.PasskeyUser {
+func added(t *testing.T, p *signin.Passkeys, ph *signintest.Phone) signin.PasskeyUser {
 	t.Helper()
 	anna := signin.PasskeyUser{Person: "anna", Name: "Anna"}
 	name, ask, err := p.BeginAdd(began, anna)
 	if err != nil {
 		t.Fatal(err)
 	}
-	attempt, key, err := p.FinishAdd(name, anna, ph.adds(ask))
+	attempt, key, err := p.FinishAdd(name, anna, ph.Add(t, ask))
 	if err != nil || attempt != began {
 		t.Fatalf("add a passkey: %+v %v", attempt, err)
 	}
-	ph.authenticator.AddCredential(ph.credential)
+	ph.Authenticator.AddCredential(ph.Credential)
 	anna.Kept = append(anna.Kept, key.Kept)
 	return anna
 }
 
 func TestPasskeySignsIn(t *testing.T) {
-	p, ph := passkeys(t), newPhone(t)
+	p, ph := passkeys(t), newPhone()
 	anna := added(t, p, ph)
 	name, ask, err := p.BeginSignIn(signin.Attempt{Device: "d"}, anna)
 	if err != nil {
 		t.Fatal(err)
 	}
-	answer := ph.signs(ask)
+	answer := ph.Sign(t, ask)
 	attempt, key, err := p.FinishSignIn(name, anna, answer)
 	if err != nil || attempt.Device != "d" || len(key.Kept) == 0 {
 		t.Fatalf("%+v %v", attempt, err)
@@ -100,46 +67,46 @@ func TestPasskeyRefused(t *testing.T) {
 	tests := []struct {
 		why string
 		// answer is what the browser sends for an attempt it did not begin in the right way.
-		answer func(t *testing.T, p *signin.Passkeys, ph *phone, anna signin.PasskeyUser) (string, []byte)
+		answer func(t *testing.T, p *signin.Passkeys, ph *signintest.Phone, anna signin.PasskeyUser) (string, []byte)
 		want   error
 	}{
-		{"made for another site", func(t *testing.T, p *signin.Passkeys, ph *phone, anna signin.PasskeyUser) (string, []byte) {
+		{"made for another site", func(t *testing.T, p *signin.Passkeys, ph *signintest.Phone, anna signin.PasskeyUser) (string, []byte) {
 			name, ask := begin(t, p, anna)
-			ph.party.Origin = "https://cards.example.com"
-			return name, ph.signs(ask)
+			ph.Party.Origin = "https://cards.example.com"
+			return name, ph.Sign(t, ask)
 		}, signin.ErrRefused},
-		{"another attempt's answer", func(t *testing.T, p *signin.Passkeys, ph *phone, anna signin.PasskeyUser) (string, []byte) {
+		{"another attempt's answer", func(t *testing.T, p *signin.Passkeys, ph *signintest.Phone, anna signin.PasskeyUser) (string, []byte) {
 			name, _ := begin(t, p, anna)
 			_, ask := begin(t, p, anna)
-			return name, ph.signs(ask)
+			return name, ph.Sign(t, ask)
 		}, signin.ErrRefused},
-		{"another phone's key", func(t *testing.T, p *signin.Passkeys, ph *phone, anna signin.PasskeyUser) (string, []byte) {
+		{"another phone's key", func(t *testing.T, p *signin.Passkeys, ph *signintest.Phone, anna signin.PasskeyUser) (string, []byte) {
 			name, ask := begin(t, p, anna)
-			other := virtualwebauthn.NewCredential(virtualwebauthn.KeyTypeEC2)
-			other.ID = ph.credential.ID
-			ph.credential = other
-			return name, ph.signs(ask)
+			other := signintest.NewCredential()
+			other.ID = ph.Credential.ID
+			ph.Credential = other
+			return name, ph.Sign(t, ask)
 		}, signin.ErrRefused},
-		{"a phone that did not ask for its owner", func(t *testing.T, p *signin.Passkeys, ph *phone, anna signin.PasskeyUser) (string, []byte) {
+		{"a phone that did not ask for its owner", func(t *testing.T, p *signin.Passkeys, ph *signintest.Phone, anna signin.PasskeyUser) (string, []byte) {
 			name, ask := begin(t, p, anna)
-			ph.authenticator.Options.UserNotVerified = true
-			return name, ph.signs(ask)
+			ph.Authenticator.Options.UserNotVerified = true
+			return name, ph.Sign(t, ask)
 		}, signin.ErrRefused},
-		{"an answer to adding", func(t *testing.T, p *signin.Passkeys, ph *phone, anna signin.PasskeyUser) (string, []byte) {
+		{"an answer to adding", func(t *testing.T, p *signin.Passkeys, ph *signintest.Phone, anna signin.PasskeyUser) (string, []byte) {
 			name, ask, err := p.BeginAdd(began, anna)
 			if err != nil {
 				t.Fatal(err)
 			}
-			return name, ph.adds(ask)
+			return name, ph.Add(t, ask)
 		}, signin.ErrNoAttempt},
-		{"no JSON", func(t *testing.T, p *signin.Passkeys, _ *phone, anna signin.PasskeyUser) (string, []byte) {
+		{"no JSON", func(t *testing.T, p *signin.Passkeys, _ *signintest.Phone, anna signin.PasskeyUser) (string, []byte) {
 			name, _ := begin(t, p, anna)
 			return name, []byte("{")
 		}, signin.ErrRefused},
 	}
 	for _, tt := range tests {
 		t.Run(tt.why, func(t *testing.T) {
-			p, ph := passkeys(t), newPhone(t)
+			p, ph := passkeys(t), newPhone()
 			anna := added(t, p, ph)
 			name, answer := tt.answer(t, p, ph, anna)
 			if _, key, err := p.FinishSignIn(name, anna, answer); !errors.Is(err, tt.want) || key.Kept != nil {
@@ -151,12 +118,12 @@ func TestPasskeyRefused(t *testing.T) {
 
 // A copy of an authenticator is behind in counting (section 6.1.1): whichever of the two comes second is noticed.
 func TestPasskeyOfACopiedAuthenticator(t *testing.T) {
-	p, ph := passkeys(t), newPhone(t)
+	p, ph := passkeys(t), newPhone()
 	anna := added(t, p, ph)
 	sign := func(counter uint32) error {
 		name, ask := begin(t, p, anna)
-		ph.credential.Counter = counter
-		_, key, err := p.FinishSignIn(name, anna, ph.signs(ask))
+		ph.Credential.Counter = counter
+		_, key, err := p.FinishSignIn(name, anna, ph.Sign(t, ask))
 		if err == nil {
 			anna.Kept = []json.RawMessage{key.Kept}
 		}

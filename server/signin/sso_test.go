@@ -4,39 +4,29 @@ import (
 	"context"
 	"crypto/rand"
 	"errors"
-	"io"
 	"net/http"
-	"net/http/cookiejar"
 	"net/http/httptest"
 	"net/url"
-	"regexp"
 	"strings"
 	"testing"
 	"time"
 
-	"github.com/zitadel/oidc/v3/example/server/exampleop"
-	"github.com/zitadel/oidc/v3/example/server/storage"
-
 	"sideport/server/signin"
+	"sideport/server/signin/signintest"
 )
 
 // The other side in these tests is a provider of OpenID Connect by another
-// hand (github.com/zitadel/oidc, certified by the OpenID Foundation), with
-// its own storage and sign-in page. What is asked of us: OpenID Connect Core 1.0,
-// sections 3.1.2 and 3.1.3; RFC 7636 (PKCE); RFC 9207 (issuer in the answer).
+// hand (package signintest), with its own storage and sign-in page. What is
+// asked of us: OpenID Connect Core 1.0, sections 3.1.2 and 3.1.3; RFC 7636
+// (PKCE); RFC 9207 (issuer in the answer).
 
 const redirect = "https://unit.example/api/v1/sso/return"
 
-// provider starts the other side. Its clients are one table of the whole process, so each test has a client of its own name.
-func provider(t *testing.T, client string) *signin.SSO {
+// provider starts the other side, which knows us as the client of this name.
+func provider(t *testing.T, client string, now func() time.Time) *signin.SSO {
 	t.Helper()
-	var handler http.Handler
-	server := httptest.NewServer(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) { handler.ServeHTTP(w, r) }))
-	t.Cleanup(server.Close)
-	issuer := strings.Replace(server.URL, "127.0.0.1", "localhost", 1)
-	storage.RegisterClients(storage.WebClient(client, "secret", redirect))
-	handler = exampleop.SetupServer(issuer, storage.NewStorage(storage.NewUserStore(issuer)), nil, false)
-	sso, err := signin.NewSSO(signin.SSOConfig{Issuer: issuer, ClientID: client, ClientSecret: "secret", Redirect: redirect, Now: time.Now, Random: random})
+	sso, err := signin.NewSSO(signin.SSOConfig{Issuer: signintest.Provider(t, client, redirect), ClientID: client, ClientSecret: signintest.Secret,
+		Redirect: redirect, Now: now, Random: random})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -45,40 +35,9 @@ func provider(t *testing.T, client string) *signin.SSO {
 
 func random(b []byte) { _, _ = rand.Read(b) }
 
-var requestID = regexp.MustCompile(`name="id" value="([^"]*)"`)
-
-// signsIn is a person at the provider's page: it returns the address that the browser is sent back to.
 func signsIn(t *testing.T, address string) *url.URL {
 	t.Helper()
-	jar, _ := cookiejar.New(nil)
-	var back *url.URL
-	browser := &http.Client{Jar: jar, CheckRedirect: func(r *http.Request, _ []*http.Request) error {
-		if strings.HasPrefix(r.URL.String(), redirect) {
-			back = r.URL
-			return http.ErrUseLastResponse
-		}
-		return nil
-	}}
-	page, err := browser.Get(address)
-	if err != nil {
-		t.Fatal(err)
-	}
-	html, err := io.ReadAll(page.Body)
-	_ = page.Body.Close()
-	found := requestID.FindSubmatch(html)
-	if err != nil || found == nil {
-		t.Fatalf("the provider shows no sign-in page: %s %v", html, err)
-	}
-	done, err := browser.PostForm(page.Request.URL.Scheme+"://"+page.Request.URL.Host+"/login/username",
-		url.Values{"id": {string(found[1])}, "username": {"test-user@localhost"}, "password": {"verysecure"}})
-	if err != nil {
-		t.Fatal(err)
-	}
-	_ = done.Body.Close()
-	if back == nil {
-		t.Fatalf("the provider did not send the browser back: %s", done.Status)
-	}
-	return back
+	return signintest.SignIn(t, address, redirect, "test-user@localhost")
 }
 
 func returned(u *url.URL) signin.Return {
@@ -87,7 +46,7 @@ func returned(u *url.URL) signin.Return {
 }
 
 func TestSSOSignsInThroughARealProvider(t *testing.T) {
-	sso := provider(t, "whole-flow")
+	sso := provider(t, "whole-flow", time.Now)
 	began := signin.Attempt{Device: strings.Repeat("a", 32)}
 	name, address, err := sso.Begin(context.Background(), began)
 	if err != nil {
@@ -104,8 +63,7 @@ func TestSSOSignsInThroughARealProvider(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	// "id1" is the provider's own name for its test user (example/server/storage/user.go).
-	if attempt != began || who.Subject != "id1" || !strings.HasPrefix(who.Issuer, "http://localhost:") {
+	if attempt != began || who.Subject != signintest.Subjects["test-user@localhost"] || !strings.HasPrefix(who.Issuer, "http://localhost:") {
 		t.Errorf("signed in %+v as %+v", attempt, who)
 	}
 	if _, _, err := sso.Finish(context.Background(), back); !errors.Is(err, signin.ErrNoAttempt) {
@@ -131,7 +89,7 @@ func TestSSORefusesWhatBelongsToAnotherAttempt(t *testing.T) {
 	}
 	for _, tt := range tests {
 		t.Run(tt.why, func(t *testing.T) {
-			sso := provider(t, "mixed-"+strings.ReplaceAll(tt.why, " ", "-"))
+			sso := provider(t, "mixed-"+strings.ReplaceAll(tt.why, " ", "-"), time.Now)
 			var back [2]signin.Return
 			for i := range back {
 				_, address, err := sso.Begin(context.Background(), signin.Attempt{Device: "d"})
@@ -148,15 +106,8 @@ func TestSSORefusesWhatBelongsToAnotherAttempt(t *testing.T) {
 }
 
 func TestSSOThatTookTooLong(t *testing.T) {
-	now := time.Date(2027, 3, 1, 8, 0, 0, 0, time.UTC)
-	server := httptest.NewServer(nil)
-	t.Cleanup(server.Close)
-	issuer := strings.Replace(server.URL, "127.0.0.1", "localhost", 1)
-	server.Config.Handler = exampleop.SetupServer(issuer, storage.NewStorage(storage.NewUserStore(issuer)), nil, false)
-	sso, err := signin.NewSSO(signin.SSOConfig{Issuer: issuer, ClientID: "slow", ClientSecret: "secret", Redirect: redirect, Now: func() time.Time { return now }, Random: random})
-	if err != nil {
-		t.Fatal(err)
-	}
+	now := time.Now()
+	sso := provider(t, "slow", func() time.Time { return now })
 	name, _, err := sso.Begin(context.Background(), signin.Attempt{Device: "d"})
 	if err != nil {
 		t.Fatal(err)

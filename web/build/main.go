@@ -133,11 +133,15 @@ func generate(web string) error {
 	if err != nil {
 		return err
 	}
+	may, err := mayTS()
+	if err != nil {
+		return err
+	}
 	folder := filepath.Join(web, "app", "generated")
 	if err := os.MkdirAll(folder, 0o755); err != nil {
 		return fmt.Errorf("make the folder of the generated types: %w", err)
 	}
-	for name, content := range map[string][]byte{"types.ts": types, "vocabulary.ts": vocabulary} {
+	for name, content := range map[string][]byte{"types.ts": types, "vocabulary.ts": vocabulary, "may.ts": may} {
 		path := filepath.Join(folder, name)
 		if old, err := os.ReadFile(path); err == nil && bytes.Equal(old, content) {
 			continue // keeps its date, so that editors do not start over
