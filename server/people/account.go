@@ -102,6 +102,19 @@ func (d *Doors) IssuePIN(by Who, person cards.PersonID) (string, error) {
 	return pin, nil
 }
 
+// IssuePINHere is IssuePIN by whoever holds the data directory, for a unit whose only lead has lost theirs.
+func (d *Doors) IssuePINHere(person cards.PersonID) (string, error) {
+	pin := d.drawPIN()
+	err := d.hashing.through(func() error {
+		row := d.hashPIN(pin, "")
+		return d.Store.Update(func(tx Tx) error { return d.giveNew(tx, row, Who{}, person) })
+	})
+	if err != nil {
+		return "", err
+	}
+	return pin, nil
+}
+
 func (d *Doors) giveNew(tx Tx, row pinRow, by Who, person cards.PersonID) error {
 	account, err := knownAccount(tx, person)
 	if err != nil {
