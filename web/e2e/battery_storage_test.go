@@ -36,6 +36,7 @@ func TestBatteryKilledMidSave(t *testing.T) {
 	rounds(t, func(t *testing.T, draw *rand.Rand) {
 		w, l, b := someone(t)
 		b.expectComplaints("the browser is killed")
+		b.reopen() // it writes cookies down half a minute later, or when it is closed: killed before that, it has to be let in again
 		for n, phase := range phases[:2] {
 			l.puts([]fault{nil, away, sending(silent)}[draw.IntN(3)])
 			after := time.Duration(draw.IntN(250)) * time.Millisecond

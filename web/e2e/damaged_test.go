@@ -18,6 +18,7 @@ func TestDamagedCard(t *testing.T) {
 	known := newTablet(t, s, upright)
 	known.becomes(chopSurgeon)
 	known.installed()
+	fresh := newTablet(t, s, phone) // a server that takes nothing lets nobody in
 	s.kill()
 	spoil(t, filepath.Join(s.data, "sideport.db"), chopCard)
 	s.startDamaged()
@@ -28,8 +29,6 @@ func TestDamagedCard(t *testing.T) {
 	known.sees(says)
 	known.sees("The server takes no edits at the moment")
 
-	fresh := newTablet(t, s, phone)
-	fresh.becomes(flipSurgeon)
 	fresh.open("/cards")
 	fresh.sees(says)
 	fresh.open("/cards/" + flipCard)

@@ -87,9 +87,9 @@ func TestTwoPeopleChangeOneSetting(t *testing.T) {
 	s := startServer(t)
 	ann, ben := newTablet(t, s, desk), newTablet(t, s, desk)
 	ann.leads()
-	ben.open("/person")
-	ben.tap(chopSurgeon)
-	ben.sees("Editing as " + chopSurgeon)
+	s.makes(map[string]any{"id": strings.Repeat("e", 32), "kind": "person", "doc": "kofi-brambledene", "parent": 1, "author": "oriel-stonebarrow", "made": "2026-11-25T08:00:00Z", "reason": "Looks after the house rules too",
+		"body": map[string]any{"id": "kofi-brambledene", "name": chopSurgeon, "roles": []string{"surgeon", "unit lead"}, "invented": true}})
+	ben.becomes(chopSurgeon)
 	for tablet, value := range map[*tablet]string{ann: "4", ben: "3"} {
 		tablet.open("/rules/settings")
 		tablet.write("Dilated pupil is small below", value)

@@ -2,7 +2,6 @@ package e2e
 
 import (
 	"bufio"
-	"context"
 	"encoding/json"
 	"fmt"
 	"io"
@@ -12,6 +11,8 @@ import (
 	"os/exec"
 	"path/filepath"
 	"regexp"
+	"slices"
+	"strings"
 	"sync"
 	"testing"
 	"time"
@@ -44,14 +45,32 @@ type server struct {
 	t    testing.TB
 	addr string
 	data string
+	args []string // beside the address and the data
 	cmd  *exec.Cmd
 	done chan struct{}
+
+	mu   sync.Mutex
+	told []string // the lines it printed for whoever started it
+
+	calls   *caller // the tests' own device
+	through *server // the process, where this is only a way to it
 }
 
 // startServer starts the demonstration on a free port with a data directory of its own.
 func startServer(t testing.TB) *server {
 	t.Helper()
-	s := &server{t: t, addr: freeAddress(t), data: filepath.Join(t.TempDir(), "data")}
+	return startServerWith(t, "-demo")
+}
+
+// startEmptyServer starts a server with nothing in it, as a unit does on its first day.
+func startEmptyServer(t testing.TB) *server {
+	t.Helper()
+	return startServerWith(t)
+}
+
+func startServerWith(t testing.TB, args ...string) *server {
+	t.Helper()
+	s := &server{t: t, addr: freeAddress(t), data: filepath.Join(t.TempDir(), "data"), args: args}
 	s.start()
 	t.Cleanup(s.kill)
 	return s
@@ -75,8 +94,12 @@ func (s *server) start() {
 	if err != nil {
 		s.t.Fatal(err)
 	}
-	s.cmd = exec.Command(path, "-demo", "-addr", s.addr, "-data", s.data)
+	s.cmd = exec.Command(path, append([]string{"-addr", s.addr, "-data", s.data}, s.args...)...)
 	stderr, err := s.cmd.StderrPipe()
+	if err != nil {
+		s.t.Fatal(err)
+	}
+	stdout, err := s.cmd.StdoutPipe()
 	if err != nil {
 		s.t.Fatal(err)
 	}
@@ -84,6 +107,11 @@ func (s *server) start() {
 		s.t.Fatal(err)
 	}
 	s.done = make(chan struct{})
+	printed := make(chan struct{})
+	go func() {
+		defer close(printed)
+		s.hear(stdout)
+	}()
 	go func(cmd *exec.Cmd, done chan struct{}) {
 		defer close(done)
 		logs := bufio.NewScanner(stderr)
@@ -92,12 +120,41 @@ func (s *server) start() {
 				s.t.Errorf("server: %s", logs.Text())
 			}
 		}
+		<-printed // everything must have been read before the process is waited for
 		cmd.Wait()
 	}(s.cmd, s.done)
 	eventually(s.t, "the server answers", func() error {
 		_, err := s.get("/api/v1/health")
 		return err
 	})
+}
+
+// hear gathers what the server prints.
+func (s *server) hear(out io.Reader) {
+	lines := bufio.NewScanner(out)
+	for lines.Scan() {
+		s.mu.Lock()
+		s.told = append(s.told, lines.Text())
+		s.mu.Unlock()
+	}
+}
+
+// said finds the newest line that begins like this and returns the word after it.
+func (s *server) said(beginning string) string {
+	s.t.Helper()
+	word := ""
+	eventually(s.t, "the server prints "+beginning, func() error {
+		s.mu.Lock()
+		defer s.mu.Unlock()
+		for _, line := range slices.Backward(s.told) {
+			if rest, ok := strings.CutPrefix(line, beginning); ok && len(strings.Fields(rest)) > 0 {
+				word = strings.Fields(rest)[0]
+				return nil
+			}
+		}
+		return fmt.Errorf("it printed %q", s.told)
+	})
+	return word
 }
 
 // kill ends the process at once, as a power cut would.
@@ -110,21 +167,19 @@ func (s *server) kill() {
 	s.cmd = nil
 }
 
+// get reads as an enrolled device does; what whoever is outside may read needs none.
 func (s *server) get(path string) ([]byte, error) {
-	ctx, cancel := context.WithTimeout(context.Background(), 5*time.Second)
-	defer cancel()
-	req, err := http.NewRequestWithContext(ctx, http.MethodGet, s.url(path), nil)
-	if err != nil {
-		return nil, err
+	client := http.DefaultClient
+	if s.calls != nil {
+		client = s.calls.client
 	}
-	resp, err := http.DefaultClient.Do(req)
-	if err != nil {
-		return nil, err
+	body, status, err := s.call(client, http.MethodGet, path, nil)
+	if err == nil && isUnknown(status, body) {
+		s.calls = nil
+		body, status, err = s.call(s.caller().client, http.MethodGet, path, nil)
 	}
-	defer resp.Body.Close()
-	body, err := io.ReadAll(resp.Body)
-	if err == nil && resp.StatusCode != http.StatusOK {
-		err = fmt.Errorf("%s answered %d: %s", path, resp.StatusCode, body)
+	if err == nil && status != http.StatusOK {
+		err = fmt.Errorf("%s answered %d: %s", path, status, body)
 	}
 	return body, err
 }

@@ -6,6 +6,7 @@ import { text } from "../text";
 import { textProposals } from "../text-proposals";
 import "./cards.css";
 import { reviewState, techniqueOf } from "./cardwords";
+import { Offer } from "./offer";
 import { nameOf } from "./people";
 import { ProposalNotice } from "./proposalnotice";
 
@@ -18,7 +19,7 @@ export function Cards() {
   const cards = docsOf<Card>("card");
   const found = cards.filter((c) => fits(c.body, search));
   const change = (words: string) => { lastSearch = words; setSearch(words); };
-  const newCard = <Button kind="primary" icon="plus" href="/cards/new">{text.newCard}</Button>;
+  const newCard = <Offer kind="card" owner={me.value ?? undefined}><Button kind="primary" icon="plus" href="/cards/new">{text.newCard}</Button></Offer>;
   if (cards.length === 0) {
     return (
       <Screen title={text.cardsTitle}>

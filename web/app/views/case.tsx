@@ -3,7 +3,7 @@ import { useEffect, useRef, useState } from "preact/hooks";
 import type { Card, Case, Factor, LargeChange } from "../generated/types";
 import { Button, Caution, Choice, dayInWords, EmptyState, Icon, MultiChoice, Note, ProblemList, Screen, Stepper, TextArea, TextField, toast, today, unbroken } from "../parts";
 import { go, route } from "../router";
-import { bigChanges, doc, docsOf, keep, me, newId, sheetFromCase, sheetUse, useSheet, type Doc, type OpenQuestion, type Person, type Problem } from "../state";
+import { bigChanges, doc, docsOf, iMay, keep, me, newId, sheetFromCase, sheetUse, useSheet, type Doc, type OpenQuestion, type Person, type Problem } from "../state";
 import { textCase } from "../text-case";
 import "./case.css";
 import { answersTo, askedGroups, kept, scaleOf, type Scale } from "./edit/asked";
@@ -14,6 +14,7 @@ import { FactorField } from "./edit/factor";
 import { problemsOf } from "./edit/problems";
 import { caseWithSide } from "./caseside";
 import { stable } from "./newer";
+import { Offer } from "./offer";
 import { nameOf } from "./people";
 import { CaseQuestions } from "./question";
 
@@ -107,10 +108,10 @@ function Form({ draftKey, from }: { draftKey: string; from: Doc<Case> | null }) 
   };
   const reason = from ? words.reasonChange : words.reasonNew;
   const foot = (
-    <div class="case-foot">
+    <div class="case-foot"><Offer kind="case">
       <Button kind="primary" wide busy={busy} onClick={() => void save({}, reason, true)}>{sheetUse(c.id).value ? words.keepAndRemake : words.keepAndMake}</Button>
       <Button busy={busy} onClick={() => void save({}, reason, false)}>{words.keepOnly}</Button>
-    </div>
+    </Offer></div>
   );
   return (
     <Screen title={from ? words.title : words.titleNew} back={{ href: "/", label: words.missingBack }} foot={foot}>
@@ -134,7 +135,7 @@ function Form({ draftKey, from }: { draftKey: string; from: Doc<Case> | null }) 
       {tried && needs.length > 0 && <p class="field-problem" role="alert"><Icon name="stop" /> {words.need(needs.join(", "))}</p>}
       <LargeOnes list={large.of === JSON.stringify(body.facts) ? large.list : []} meant={meant} onChange={setMeant} />
       <ProblemList problems={failed} />
-      {from && (c.removed
+      {from && iMay("case") && (c.removed
         ? <Button kind="quiet" onClick={() => void save({ removed: false }, words.reasonPutBack, false)}>{words.putBack}</Button>
         : <Button kind="danger" onClick={() => void save({ removed: true }, words.reasonRemove, false)}>{words.remove}</Button>)}
     </Screen>

@@ -6,6 +6,7 @@ export { CaseForm } from "./case";
 export { EditCard } from "./editcard";
 export { History } from "./history";
 export { PersonView } from "./person";
+export { PinDialog } from "./pindialog";
 export { Proposals } from "./proposals";
 export { Reckon } from "./reckon";
 export { Risk } from "./risk";

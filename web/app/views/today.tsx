@@ -7,6 +7,7 @@ import { factsInShort } from "./facts";
 import { cardName } from "./cardwords";
 import { newerThan } from "./newer";
 import { nameOf } from "./people";
+import { Offer } from "./offer";
 import { ProposalNotice } from "./proposalnotice";
 import { layoutKeys } from "./setup";
 import "./today.css";
@@ -16,7 +17,7 @@ export function Today() {
   const lists = listDays();
   const day = chosenDay(lists);
   const cases = day ? casesOf(day) : [];
-  const newCase = <Button kind="primary" icon="plus" href="/case/new">{text.newCase}</Button>;
+  const newCase = <Offer kind="case"><Button kind="primary" icon="plus" href="/case/new">{text.newCase}</Button></Offer>;
   return (
     <Screen title={text.todayTitle}>
       <ProposalNotice />
