@@ -1,6 +1,8 @@
 package api
 
 import (
+	"bytes"
+	"encoding/json"
 	"strings"
 	"testing"
 	"unicode/utf8"
@@ -101,6 +103,40 @@ func FuzzDecodeBar(f *testing.F) {
 		}
 		return err
 	}, `{"barred":true,"reason":"left"}`, `{"barred":false,"reason":""}`)
+}
+
+func FuzzDecodePerformed(f *testing.F) {
+	fuzzDecoder(f, func(t *testing.T, b []byte) error {
+		did, err := decodePerformed(b)
+		if err == nil {
+			wantLine(t, did.Attempt, maxName, true)
+			wantLine(t, string(did.Person), maxName, false)
+			if !json.Valid(did.Answer) {
+				t.Fatalf("passed: %q", did.Answer)
+			}
+		}
+		return err
+	}, `{"attempt":"a","answer":{"id":"x","rawId":"eA","type":"public-key","response":{}}}`, `{"attempt":"a","person":"anna","answer":null}`, `{"attempt":"a","person":"anna"}`)
+}
+
+func FuzzDecodeAsked(f *testing.F) {
+	fuzzDecoder(f, func(t *testing.T, b []byte) error {
+		person, err := decodeAsked(b)
+		if err == nil {
+			wantLine(t, string(person), maxName, true)
+		}
+		return err
+	}, `{"person":"anna"}`, `{"person":["anna"]}`)
+}
+
+func FuzzDecodeSignOn(f *testing.F) {
+	fuzzDecoder(f, func(t *testing.T, b []byte) error {
+		link, err := decodeSignOn(b)
+		if err == nil && link && !bytes.Contains(bytes.ToLower(b), []byte("true")) {
+			t.Fatal("links without being asked to")
+		}
+		return err
+	}, `{"link":true}`, `{"link":false}`, `{"link":"true"}`)
 }
 
 func FuzzDecodeBackup(f *testing.F) {
