@@ -9,8 +9,10 @@ RUN CGO_ENABLED=0 go build -trimpath -ldflags="-s -w" -o /out/sideport ./server
 RUN mkdir /out/data
 
 # Stage 2 holds the program and an empty data directory, nothing else.
-# Until people and devices are enrolled the server refuses any address but
-# loopback, so the container shares the host's network: docker run --network=host
+# By itself it answers the loopback address alone, so without TLS or a proxy the
+# container shares the host's network: docker run --network=host. On a network
+# it needs -addr, -origin and -tls-cert with -tls-key, or -behind-proxy, and a
+# health check that asks the same way (docs/operations.md).
 FROM scratch
 COPY --from=build /out/sideport /sideport
 COPY --from=build --chown=65532:65532 /out/data /data

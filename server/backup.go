@@ -19,7 +19,7 @@ import (
 var backupCommand = command{
 	name:    "backup",
 	summary: "copy the data to a new, verified file, whether the server runs or not",
-	usage:   "-data DIR -to FILE [-addr ADDRESS]",
+	usage:   "-data DIR -to FILE [-addr ADDRESS] [-origin https://NAME] [-tls-cert FILE]",
 	example: "sideport backup -data /var/lib/sideport -to /mnt/backup/sideport-2027-03-31.db",
 	run:     backup,
 }
@@ -28,7 +28,7 @@ func backup(op *operator, c command, args []string) error {
 	fs := op.flags(c)
 	dir := fs.String("data", "", "data `DIR`")
 	to := fs.String("to", "", "the new `FILE`; an existing one is never replaced")
-	addr := fs.String("addr", "127.0.0.1:8080", "`ADDRESS` of the server, used when it is running")
+	server := askFlags(fs, ", used when it is running")
 	if err := op.parseAlone(c, fs, args); err != nil {
 		return err
 	}
@@ -43,7 +43,7 @@ func backup(op *operator, c command, args []string) error {
 	}
 	s, err := store.OpenReadOnly(*dir)
 	if errors.Is(err, store.ErrLocked) {
-		return backupByServer(*addr, *dir, *to)
+		return backupByServer(*server, *dir, *to)
 	} else if err != nil {
 		return openWords(*dir, err)
 	}
@@ -65,51 +65,67 @@ func copyWords(to string, err error) error {
 const serverWait = 5 * time.Minute
 
 // backupByServer asks the running server, which alone may read its data, and moves what it wrote.
-func backupByServer(addr, dir, to string) error {
+func backupByServer(server asked, dir, to string) error {
 	name := make([]byte, 8)
 	store.Random(name)
-	written, err := askForBackup(addr, "for-command-"+hex.EncodeToString(name)+".db")
+	written, err := askForBackup(server, dir, "for-command-"+hex.EncodeToString(name)+".db")
 	if err != nil {
 		return err
 	}
 	here := filepath.Join(dir, backupDir, filepath.Base(written.Path))
 	if _, err := os.Lstat(here); err != nil {
-		return fmt.Errorf("the server at %s keeps its data elsewhere: check -data and -addr", addr)
+		return fmt.Errorf("the server at %s keeps its data elsewhere: check -data and -addr", server.at())
 	}
 	err = store.Copy(here, to)
 	return errors.Join(copyWords(to, err), os.Remove(here))
 }
 
-func askForBackup(addr, name string) (api.Backup, error) {
+// askForBackup shows the server the word that it has written into its data
+// directory: who can read that may copy the data.
+func askForBackup(server asked, dir, name string) (api.Backup, error) {
 	var written api.Backup
 	body, err := json.Marshal(map[string]string{"name": name})
 	if err != nil {
 		return written, err
 	}
-	request, err := http.NewRequest(http.MethodPost, "http://"+addr+"/api/v1/backup", bytes.NewReader(body))
+	request, err := http.NewRequest(http.MethodPost, server.base()+"/api/v1/backup", bytes.NewReader(body))
 	if err != nil {
-		return written, misused("-addr %q is not an address: write it like 127.0.0.1:8080", addr)
+		return written, misused("-addr %q is not an address: write it like 127.0.0.1:8080", server.addr)
+	}
+	word, err := os.ReadFile(filepath.Join(dir, operatorFile))
+	if err != nil {
+		return written, fmt.Errorf("cannot read %s, with which the running server knows its operator: use the account that the server runs as, or stop the server", filepath.Join(dir, operatorFile))
 	}
 	request.Header.Set("Content-Type", "application/json")
 	request.Header.Set("Sideport-Request", "1")
-	answer, err := (&http.Client{Timeout: serverWait}).Do(request)
+	request.Header.Set("Sideport-Operator", string(word))
+	client, err := server.client(serverWait)
 	if err != nil {
-		return written, fmt.Errorf("the data are in use and no server answers at %s: give its address with -addr", addr)
+		return written, err
+	}
+	answer, err := client.Do(request)
+	if err != nil {
+		return written, fmt.Errorf("the data are in use and no server answers at %s: give its address with -addr", server.at())
 	}
 	defer answer.Body.Close()
+	return backupAnswer(server, answer)
+}
+
+func backupAnswer(server asked, answer *http.Response) (api.Backup, error) {
+	var written api.Backup
 	b, err := io.ReadAll(io.LimitReader(answer.Body, 1<<20))
 	if err != nil {
-		return written, fmt.Errorf("the server at %s broke off: try again", addr)
+		return written, fmt.Errorf("the server at %s broke off: try again", server.at())
 	}
 	if answer.StatusCode != http.StatusOK {
 		var refused api.Error
 		if json.Unmarshal(b, &refused) != nil || refused.Text == "" {
-			return written, fmt.Errorf("what answers at %s is not a sideport server: check -addr", addr)
+			return written, fmt.Errorf("what answers at %s is not a sideport server: check -addr", server.at())
 		}
-		return written, fmt.Errorf("the server at %s wrote no backup: %s", addr, refused.Text)
+		return written, fmt.Errorf("the server at %s wrote no backup: %s", server.at(), refused.Text)
 	}
 	if err := json.Unmarshal(b, &written); err != nil || written.Path == "" {
-		return written, fmt.Errorf("what answers at %s is not a sideport server: check -addr", addr)
+		return written, fmt.Errorf("what answers at %s is not a sideport server: check -addr", server.at())
 	}
 	return written, nil
 }

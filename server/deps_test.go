@@ -50,6 +50,11 @@ var never = []struct{ from, to, why string }{
 	{"sideport/server/edits", fiberPath, "the rule of accepting an edit is tested without a web server"},
 	{"sideport/server/edits", bboltPath, "the rule of accepting an edit works on any log"},
 	{"sideport/server/edits", "net/http", "the rule of accepting an edit is tested without a network"},
+	{"sideport/server/edits", "sideport/server/people", "who made an edit comes in as a value: what becomes of it is tested without keys and PINs"},
+	{"sideport/server/people", fiberPath, "who may come in and do what is tested without a web server"},
+	{"sideport/server/people", bboltPath, "people and devices are rows and events of any vault"},
+	{"sideport/server/people", "net/http", "who may come in and do what is tested without a network"},
+	{"sideport/server/store", "sideport/server/people", "the store keeps rows and a chain of events and does not know what they say"},
 	{"sideport/server/store", fiberPath, "the log is used by commands that serve nothing"},
 	{"sideport/server/api", bboltPath, "handlers know the log as an interface, so that another can take its place"},
 	{"sideport/server/demo", bboltPath, "the demonstration is data; main puts it into the log"},
@@ -76,6 +81,7 @@ var only = []struct {
 }{
 	{bboltPath, "the database engine can be changed in one place", []string{"sideport/server/store"}},
 	{fiberPath, "the web framework can be changed in one place", []string{"sideport/server/api", "sideport/server"}},
+	{"golang.org/x/crypto/argon2", "PINs are hashed in one place, with one cost", []string{"sideport/server/people"}},
 	{"syscall/js", "the browser is known to the bridge alone", []string{"sideport/web/core"}},
 	{"sideport/web/build", "nothing is built at run time", nil},
 }

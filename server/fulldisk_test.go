@@ -34,14 +34,16 @@ func init() {
 // is there and the unanswered one can be sent again.
 func TestFullDiskStopsTheProgramAndLosesNothing(t *testing.T) {
 	dir := filepath.Join(t.TempDir(), "data")
-	launch(t, "-data", dir).stop(t)
+	c := launch(t, "-data", dir)
+	b := c.setUp(t)
+	c.stop(t)
 	info, err := os.Stat(filepath.Join(dir, store.FileName))
 	if err != nil {
 		t.Fatal(err)
 	}
 	t.Setenv(fileLimit, strconv.FormatInt(info.Size(), 10))
-	c := launch(t, "-data", dir)
-	kept, failed := pushUntilRefused(t, c)
+	c = launch(t, "-data", dir)
+	kept, failed := pushUntilRefused(t, c, b.at(c.url))
 	if c.cmd.Wait(); c.cmd.ProcessState.ExitCode() != 1 {
 		t.Errorf("the program ended with %v", c.cmd.ProcessState)
 	}
@@ -52,21 +54,21 @@ func TestFullDiskStopsTheProgramAndLosesNothing(t *testing.T) {
 		t.Fatal(err)
 	}
 	c = launch(t, "-data", dir)
-	if status, r := postEdits(c.url, failed); status != http.StatusOK || r[0].Rev != kept+1 {
+	if status, r := b.at(c.url).push(failed); status != http.StatusOK || r[0].Rev != kept+1 {
 		t.Errorf("sent again: %d %+v, after %d kept", status, r, kept)
 	}
 	c.stop(t)
-	if report := verified(t, dir); int(report.Info.Seq) != 2+kept+1 {
+	if report := verified(t, dir); int(report.Info.Seq) != begun+kept+1 {
 		t.Errorf("the log holds %d records, %d edits were acknowledged", report.Info.Seq, kept+1)
 	}
 }
 
 // pushUntilRefused returns how many edits were acknowledged and the one that was not.
-func pushUntilRefused(t *testing.T, c *child) (kept int, failed edits.Edit) {
+func pushUntilRefused(t *testing.T, c *child, b *browser) (kept int, failed edits.Edit) {
 	t.Helper()
 	for limit := time.Now().Add(10 * time.Second); time.Now().Before(limit); kept++ {
-		e := personEdit(kept+1, "anna", kept)
-		switch status, _ := postEdits(c.url, e); status {
+		e := b.personEdit(kept+1, "anna", kept)
+		switch status, _ := b.push(e); status {
 		case http.StatusOK:
 		case http.StatusServiceUnavailable:
 			return kept, e

@@ -7,13 +7,15 @@ import (
 
 	"sideport/cards"
 	"sideport/server/edits"
+	"sideport/server/people"
 	"sideport/server/store"
+	"sideport/server/vault"
 )
 
 var importCommand = command{
 	name:    "import",
 	summary: "take in edits that were saved as a file on a device, while the server is stopped",
-	usage:   "-data DIR FILE...",
+	usage:   "-data DIR [-unsigned] FILE...",
 	example: "sideport import -data /var/lib/sideport sideport-waiting-2027-03-31.json",
 	run:     importWaiting,
 }
@@ -28,6 +30,7 @@ type waitingFile struct {
 func importWaiting(op *operator, c command, args []string) error {
 	fs := op.flags(c)
 	dir := fs.String("data", "", "data `DIR` of the stopped server")
+	unsigned := fs.Bool("unsigned", false, "take edits that nobody signed as well: you vouch for who made them")
 	names, err := op.parse(c, fs, args)
 	if err != nil {
 		return err
@@ -41,6 +44,9 @@ func importWaiting(op *operator, c command, args []string) error {
 	var files []waitingFile
 	for _, name := range names {
 		f, err := readWaiting(name)
+		if err == nil && !*unsigned {
+			err = allSigned(f)
+		}
 		if err != nil {
 			return err
 		}
@@ -51,6 +57,16 @@ func importWaiting(op *operator, c command, args []string) error {
 		return err
 	}
 	return errors.Join(takeAll(op, s, files), s.Close())
+}
+
+// allSigned refuses a file in which anybody could have written anybody's name.
+func allSigned(f waitingFile) error {
+	for n, e := range f.Edits {
+		if !people.Signed(e) {
+			return misused("nothing was taken from %s: edit %d of it is not signed, so nothing but the file says that %q made it: add -unsigned where you know who made everything in it", f.name, n+1, e.Author)
+		}
+	}
+	return nil
 }
 
 // readWaiting refuses a file as a whole where one edit could not be given a receipt, as a push is refused.
@@ -93,7 +109,7 @@ func takeAll(op *operator, s *store.Store, files []waitingFile) error {
 	refused := false
 	for _, f := range files {
 		for n, e := range f.Edits {
-			receipt, err := s.Accept(wallClock(), e)
+			receipt, err := people.TakeIn(vault.Of(s), wallClock(), e)
 			switch {
 			case errors.Is(err, edits.ErrReused):
 				refused = true

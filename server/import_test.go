@@ -30,7 +30,7 @@ func aFile(t *testing.T, epoch string, list ...edits.Edit) string {
 func importing(t *testing.T, dir, file string) (string, error) {
 	t.Helper()
 	var out bytes.Buffer
-	err := importWaiting(&operator{ctx: t.Context(), out: &out}, importCommand, []string{"-data", dir, file})
+	err := importWaiting(&operator{ctx: t.Context(), out: &out}, importCommand, []string{"-unsigned", "-data", dir, file})
 	return strings.ReplaceAll(out.String(), file, "FILE"), err
 }
 

@@ -18,7 +18,7 @@ import (
 )
 
 // commands is everything the program does, in the order of the overview.
-var commands = []command{serveCommand, checkCommand, formatCommand, sheetCommand, loadCommand, importCommand, backupCommand, restoreCommand, verifyCommand, healthCommand}
+var commands = []command{serveCommand, checkCommand, formatCommand, sheetCommand, loadCommand, importCommand, pinCommand, backupCommand, restoreCommand, verifyCommand, healthCommand}
 
 func main() { os.Exit(run(os.Args[1:])) }
 

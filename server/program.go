@@ -2,6 +2,7 @@ package main
 
 import (
 	"context"
+	"crypto/tls"
 	"errors"
 	"fmt"
 	"io"
@@ -16,23 +17,26 @@ import (
 	"sideport/cards"
 	"sideport/server/api"
 	"sideport/server/edits"
+	"sideport/server/people"
 	"sideport/server/store"
 	"sideport/web"
 )
 
 // Config is everything a running server is given from outside.
 type Config struct {
-	Addr string // of this machine alone
-	Data string // data directory; empty: the default
-	Demo bool
-	Self string // this program's own file, to check the data with in a process of its own
+	Reach
+	SignOn SignOn
+	Heads  string // the file in which the ends of the chains are noted; empty: none
+	Data   string // data directory; empty: the default
+	Demo   bool
+	Self   string // this program's own file, to check the data with in a process of its own
 	// CheckLimit is how long that check may take.
 	CheckLimit time.Duration
 	Assets     *web.Bundle
 	Now        func() time.Time
 	Random     func([]byte)
 	Log        *slog.Logger
-	Out        io.Writer // gets the one line with the address
+	Out        io.Writer // gets the address, and the codes and PINs that are printed
 }
 
 // Program is the server as main and the tests start it: Open, Run, Close.
@@ -40,10 +44,13 @@ type Program struct {
 	Config
 	URL string // where it answers, once open
 
-	store    *store.Store
-	api      *api.API
-	listener net.Listener
-	scratch  string // a demonstration's own data directory, removed at the end
+	store       *store.Store
+	doors       *people.Doors
+	api         *api.API
+	certificate *certificate // nil: no TLS here
+	operator    string       // the word of the operator, "" when it could not be written down
+	listener    net.Listener
+	scratch     string // a demonstration's own data directory, removed at the end
 }
 
 const (
@@ -57,37 +64,56 @@ const (
 // Open takes the address and the data; it gives up when the context ends.
 // Close must be called even when it fails.
 func (p *Program) Open(ctx context.Context) error {
-	if err := onlyThisMachine(p.Addr); err != nil {
+	proxies, err := p.settle(p.Demo)
+	if err != nil {
 		return err
+	}
+	var speaks *tls.Config
+	if p.Cert != "" {
+		if p.certificate, err = readCertificate(p.Cert, p.Key, p.Now, p.Log); err != nil {
+			return err
+		}
+		speaks = p.certificate.config()
 	}
 	if err := p.openData(ctx); err != nil {
 		return err
 	}
+	if err := p.openDoors(); err != nil {
+		return err
+	}
+	if err := p.listen(); err != nil {
+		return err
+	}
+	served := api.Config{Store: p.store, Doors: p.doors, Assets: p.Assets, Now: p.now, Log: p.Log, Demo: p.Demo, Origin: p.Origin,
+		TLS: speaks, Proxies: proxies, Operator: p.operator, Backup: p.backup, Heartbeat: heartbeat}
+	if err := p.openSignIn(&served); err != nil {
+		return err
+	}
+	p.api = api.New(served)
+	return nil
+}
+
+// listen takes the address.
+func (p *Program) listen() error {
 	l, err := net.Listen("tcp", p.Addr)
 	if errors.Is(err, syscall.EADDRINUSE) {
 		return fmt.Errorf("address %s is taken: stop the other program or choose another port, for example -addr 127.0.0.1:0", p.Addr)
 	} else if err != nil {
 		return fmt.Errorf("cannot listen on %s: %w", p.Addr, err)
 	}
-	p.listener, p.URL = l, "http://"+l.Addr().String()+"/"
-	p.api = api.New(api.Config{Store: p.store, Assets: p.Assets, Now: p.now, Log: p.Log, Demo: p.Demo, Backup: p.backup, Heartbeat: heartbeat})
+	p.listener, p.URL = l, p.Origin+"/"
+	if p.Origin == "" {
+		p.URL = "http://" + l.Addr().String() + "/"
+		if p.Cert != "" {
+			p.URL = "https://" + l.Addr().String() + "/"
+		}
+	}
+	p.Log.Info("listening", slog.String("addr", l.Addr().String()), slog.String("url", p.URL))
 	return nil
 }
 
 // now is the clock in the form that is kept: UTC, whole milliseconds.
 func (p *Program) now() time.Time { return p.Now().UTC().Truncate(time.Millisecond) }
-
-// onlyThisMachine refuses addresses that others can reach.
-func onlyThisMachine(addr string) error {
-	host, _, err := net.SplitHostPort(addr)
-	if err != nil {
-		return misused("-addr %q is not an address: write it like 127.0.0.1:8080", addr)
-	}
-	if ip := net.ParseIP(host); host == "localhost" || (ip != nil && ip.IsLoopback()) {
-		return nil
-	}
-	return misused("-addr %s can be reached from other machines, and until people and devices are enrolled anybody there could change a surgeon's limits: use -addr 127.0.0.1:8080", addr)
-}
 
 // openData opens the data directory, or makes it, and puts in what a new unit begins with.
 func (p *Program) openData(ctx context.Context) error {
@@ -212,7 +238,17 @@ func (p *Program) backup(name string) (api.Backup, error) {
 
 // Run serves until the context ends, which is no error, or until a commit failed, which is.
 func (p *Program) Run(ctx context.Context) error {
-	fmt.Fprintf(p.Out, "Sideport: %s\n", p.URL)
+	p.greet()
+	hours, stopHours := make(chan struct{}), make(chan struct{})
+	go func() {
+		defer close(hours)
+		p.hourly(stopHours)
+	}()
+	defer func() {
+		close(stopHours)
+		<-hours
+		p.noteHeads()
+	}()
 	served := make(chan error, 1)
 	go func() { served <- p.api.Serve(p.listener) }()
 	var why error
@@ -242,7 +278,7 @@ func (p *Program) Close() error {
 		}
 	}
 	if p.store != nil {
-		errs = append(errs, p.store.Close())
+		errs = append(errs, p.removeOperator(), p.store.Close())
 	}
 	if p.scratch != "" {
 		errs = append(errs, os.RemoveAll(p.scratch))

@@ -199,7 +199,7 @@ func TestSafetyControlsHaveKindAndOwner(t *testing.T) {
 var (
 	goRef  = regexp.MustCompile("`([a-z][a-z0-9/]*)\\.((?:Test|Fuzz)[A-Za-z0-9]+)(?:/([^`]+))?`")
 	tsRef  = regexp.MustCompile("`(web/[a-z/]+\\.test\\.ts) \"([^`]+)\"`")
-	keyRef = regexp.MustCompile("`(text|textCase|textDevice|textProposals|textUnit)((?:\\.[A-Za-z]+)+)`")
+	keyRef = regexp.MustCompile("`(text|textCase|textDevice|textPin|textProposals|textUnit)((?:\\.[A-Za-z]+)+)`")
 )
 
 // testRefs lists every test a text names.
@@ -305,7 +305,7 @@ func collect(file *ast.File, texts map[string]bool) {
 
 // catalogues are where the words of the screens stand.
 var catalogues = map[string]string{"text": "text.ts", "textCase": "text-case.ts", "textDevice": "text-device.ts",
-	"textProposals": "text-proposals.ts", "textUnit": "text-unit.ts"}
+	"textPin": "text-pin.ts", "textProposals": "text-proposals.ts", "textUnit": "text-unit.ts"}
 
 // wordsShown finds a key in its catalogue and the place of the client that shows it.
 func wordsShown(screens map[string]string, catalogue string, path []string) error {
@@ -320,7 +320,7 @@ func wordsShown(screens map[string]string, catalogue string, path []string) erro
 			part, _, _ = strings.Cut(part, "\n"+strings.Repeat("  ", depth+1)+"}")
 		}
 	}
-	used := regexp.MustCompile(`\b(?:text|textCase|textDevice|textProposals|textUnit|words)(?:\.[a-z]+)*\.` + key + `\b`)
+	used := regexp.MustCompile(`\b(?:text|textCase|textDevice|textPin|textProposals|textUnit|words)(?:\.[a-z]+)*\.` + key + `\b`)
 	for name, source := range screens {
 		if !strings.HasPrefix(name, "text") && strings.Contains(source, "."+key) && used.MatchString(source) {
 			return nil

@@ -17,16 +17,24 @@ import (
 
 var serveCommand = command{
 	name:    "serve",
-	summary: "serve the unit's cards to browsers on this machine",
-	usage:   "[-addr ADDRESS] [-data DIR] [-demo] [-check-limit DURATION]",
-	example: "sideport serve -data /var/lib/sideport\ngo run ./server -demo",
+	summary: "serve the unit's cards to browsers",
+	usage:   "[-addr ADDRESS] [-data DIR] [-demo] [-origin https://NAME] [-tls-cert FILE -tls-key FILE] [-behind-proxy ADDRESS,...] [-sso-issuer ADDRESS -sso-client ID -sso-secret FILE] [-heads FILE] [-check-limit DURATION]",
+	example: "sideport serve -data /var/lib/sideport\nsideport serve -addr :443 -origin https://cards.example.org -tls-cert cards.pem -tls-key cards.key -data /var/lib/sideport\ngo run ./server -demo",
 	run:     serve,
 }
 
 func serve(op *operator, c command, args []string) error {
 	fs := op.flags(c)
 	config := Config{Now: time.Now, Random: store.Random, Out: op.out, Log: newLog(op.err)}
-	fs.StringVar(&config.Addr, "addr", "127.0.0.1:8080", "`ADDRESS` to listen on, of this machine alone; port 0 takes any free port")
+	fs.StringVar(&config.Addr, "addr", "127.0.0.1:8080", "`ADDRESS` to listen on; port 0 takes any free port. One that other machines reach needs -origin and TLS or a proxy")
+	fs.StringVar(&config.Origin, "origin", "", "what the address bar of every device shows, `https://NAME`")
+	fs.StringVar(&config.Cert, "tls-cert", "", "certificate `FILE` in PEM, with those between it and its root; read again when it changes")
+	fs.StringVar(&config.Key, "tls-key", "", "key `FILE` of the certificate")
+	fs.StringVar(&config.Proxies, "behind-proxy", "", "`ADDRESS,...` of the proxies that speak TLS and say where requests come from")
+	fs.StringVar(&config.SignOn.Issuer, "sso-issuer", "", "`https://ADDRESS` of the hospital's single sign-on (OpenID Connect)")
+	fs.StringVar(&config.SignOn.Client, "sso-client", "", "`ID` under which the single sign-on knows this server")
+	fs.StringVar(&config.SignOn.Secret, "sso-secret", "", "`FILE` with the secret that belongs to that id")
+	fs.StringVar(&config.Heads, "heads", "", "`FILE`, best on another machine, to which the ends of the log are added every hour")
 	fs.StringVar(&config.Data, "data", "", "data `DIR` (default data, or with -demo a new one that is removed at the end)")
 	fs.BoolVar(&config.Demo, "demo", false, "load an invented eye unit to try the program with")
 	fs.DurationVar(&config.CheckLimit, "check-limit", 2*time.Minute, "how long the check of the data at the start may take; after this `DURATION` they are served to read alone")

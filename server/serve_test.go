@@ -27,6 +27,7 @@ import (
 type child struct {
 	cmd *exec.Cmd
 	url string
+	out *bufio.Reader // what it prints
 	log *bytes.Buffer
 }
 
@@ -47,6 +48,12 @@ func launch(t *testing.T, args ...string) *child {
 // begin starts "sideport serve" on a free port and returns the first line it prints, "" when it ends without one.
 func begin(t *testing.T, args ...string) (*child, string) {
 	t.Helper()
+	return beginInto(t, nil, args...)
+}
+
+// beginInto is begin with a file for what it logs.
+func beginInto(t *testing.T, log *os.File, args ...string) (*child, string) {
+	t.Helper()
 	self, err := os.Executable()
 	if err != nil {
 		t.Fatal(err)
@@ -54,6 +61,9 @@ func begin(t *testing.T, args ...string) (*child, string) {
 	c := &child{cmd: exec.Command(self, append([]string{"serve", "-addr", "127.0.0.1:0"}, args...)...), log: &bytes.Buffer{}}
 	c.cmd.Env = append(os.Environ(), asChild+"=1")
 	c.cmd.Stderr = c.log
+	if log != nil {
+		c.cmd.Stderr = log
+	}
 	out, err := c.cmd.StdoutPipe()
 	if err != nil {
 		t.Fatal(err)
@@ -62,7 +72,8 @@ func begin(t *testing.T, args ...string) (*child, string) {
 		t.Fatal(err)
 	}
 	t.Cleanup(func() { _ = c.cmd.Process.Kill() })
-	line, err := bufio.NewReader(out).ReadString('\n')
+	c.out = bufio.NewReader(out)
+	line, err := c.out.ReadString('\n')
 	if err != nil && !errors.Is(err, io.EOF) {
 		t.Fatal(err)
 	}
@@ -104,18 +115,6 @@ func (c *child) stop(t *testing.T) {
 	}
 }
 
-func getJSON(t *testing.T, url string, v any) {
-	t.Helper()
-	res, err := http.Get(url)
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer res.Body.Close()
-	if err := json.NewDecoder(res.Body).Decode(v); err != nil || res.StatusCode != 200 {
-		t.Fatalf("%s: %d, %v", url, res.StatusCode, err)
-	}
-}
-
 func verified(t *testing.T, dir string) store.Report {
 	t.Helper()
 	report, err := store.VerifyFile(filepath.Join(dir, store.FileName), store.Full)
@@ -124,6 +123,9 @@ func verified(t *testing.T, dir string) store.Report {
 	}
 	return report
 }
+
+// begun is how many records a unit has that was just set up: the rule book, the unit twice and its lead.
+const begun = 4
 
 type snapshot struct {
 	Seq  int
@@ -137,15 +139,16 @@ type snapshot struct {
 func TestFirstStartIsAnEmptyUnitWithTheStarterRules(t *testing.T) {
 	dir := filepath.Join(t.TempDir(), "data")
 	c := launch(t, "-data", dir)
+	b := c.setUp(t)
 	var s snapshot
-	getJSON(t, c.url+"api/v1/snapshot", &s)
-	if len(s.Docs) != 2 || s.Docs[0].Kind != "rules" || s.Docs[1].Kind != "unit" {
-		t.Errorf("a new unit holds %+v", s.Docs)
+	b.get(t, "api/v1/snapshot", &s)
+	if len(s.Docs) != 3 || s.Docs[0].Kind != "person" || s.Docs[1].Kind != "rules" || s.Docs[2].Kind != "unit" || s.Seq != begun {
+		t.Errorf("a new unit holds %d records, %+v", s.Seq, s.Docs)
 	}
 	c.stop(t)
 	c = launch(t, "-data", dir)
-	getJSON(t, c.url+"api/v1/snapshot", &s)
-	if s.Seq != 2 {
+	b.at(c.url).get(t, "api/v1/snapshot", &s)
+	if s.Seq != begun {
 		t.Errorf("a second start wrote again: %d records", s.Seq)
 	}
 	c.stop(t)
@@ -155,8 +158,9 @@ func TestFirstStartIsAnEmptyUnitWithTheStarterRules(t *testing.T) {
 func TestDemoIsCompleteAndSaysSo(t *testing.T) {
 	dir := filepath.Join(t.TempDir(), "data")
 	c := launch(t, "-demo", "-data", dir)
+	b := c.inDemo(t)
 	var s snapshot
-	getJSON(t, c.url+"api/v1/snapshot", &s)
+	b.get(t, "api/v1/snapshot", &s)
 	number := map[string]int{}
 	for _, d := range s.Docs {
 		number[d.Kind]++
@@ -165,7 +169,7 @@ func TestDemoIsCompleteAndSaysSo(t *testing.T) {
 		t.Errorf("the demonstration holds %v", number)
 	}
 	var h struct{ Demo bool }
-	getJSON(t, c.url+"api/v1/health", &h)
+	b.get(t, "api/v1/health", &h)
 	if !h.Demo {
 		t.Error("health does not say that it is a demonstration")
 	}
@@ -188,18 +192,20 @@ func TestDemoWithoutADirectoryLeavesNothing(t *testing.T) {
 
 func TestDamagedDataAreServedToReadAlone(t *testing.T) {
 	dir := filepath.Join(t.TempDir(), "data")
-	launch(t, "-data", dir).stop(t)
-	spoilRules(t, filepath.Join(dir, store.FileName))
 	c := launch(t, "-data", dir)
+	b := c.setUp(t)
+	c.stop(t)
+	spoilRules(t, filepath.Join(dir, store.FileName))
+	c = launch(t, "-data", dir)
 	var h struct{ ReadOnly bool }
-	getJSON(t, c.url+"api/v1/health", &h)
+	b.at(c.url).get(t, "api/v1/health", &h)
 	if !h.ReadOnly {
 		t.Errorf("damaged data are served as if whole: %s", c.log)
 	}
 	if out, err := runProgram("health", "-addr", c.host()); err == nil || !strings.Contains(out, "takes no edits") {
 		t.Errorf("the health command: %v: %s", err, out)
 	}
-	if status, _ := postEdits(c.url, personEdit(1, "anna", 0)); status != http.StatusServiceUnavailable {
+	if status, _ := b.push(b.personEdit(1, "anna", 0)); status != http.StatusServiceUnavailable {
 		t.Errorf("an edit was answered with %d", status)
 	}
 	c.stop(t)
@@ -212,11 +218,10 @@ func spoilRules(t *testing.T, path string) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	at := bytes.Index(b, []byte(`"kind":"rules"`))
-	if at < 0 {
+	if !bytes.Contains(b, []byte(`"kind":"rules"`)) {
 		t.Fatal("the rule book is not in the file")
 	}
-	b[at+len(`"kind":"r`)] = 'X'
+	b = bytes.ReplaceAll(b, []byte(`"kind":"rules"`), []byte(`"kind":"rXles"`)) // pages that are free again hold copies
 	if err := os.WriteFile(path, b, 0o600); err != nil {
 		t.Fatal(err)
 	}
@@ -229,7 +234,7 @@ func TestBackupWhileTheServerRuns(t *testing.T) {
 	if out, err := runProgram("backup", "-data", dir, "-to", to, "-addr", c.host()); err != nil || out != "" {
 		t.Errorf("backup: %v: %s", err, out)
 	}
-	if report, err := store.VerifyFile(to, store.Full); err != nil || report.Info.Seq != 2 {
+	if report, err := store.VerifyFile(to, store.Full); err != nil || report.Info.Seq != 2 { // nobody has set it up
 		t.Errorf("the copy: %+v, %v", report, err)
 	}
 	if left, err := os.ReadDir(filepath.Join(dir, backupDir)); err != nil || len(left) != 0 {
@@ -248,7 +253,7 @@ func TestTakenAddressIsSaidPlainly(t *testing.T) {
 		t.Fatal(err)
 	}
 	t.Setenv(asChild, "1")
-	p := &Program{Config: Config{Addr: c.host(), Data: filepath.Join(t.TempDir(), "data"), Self: self, CheckLimit: time.Minute,
+	p := &Program{Config: Config{Reach: Reach{Addr: c.host()}, Data: filepath.Join(t.TempDir(), "data"), Self: self, CheckLimit: time.Minute,
 		Now: time.Now, Random: store.Random, Log: newLog(io.Discard), Out: io.Discard}}
 	if err := errors.Join(p.Open(t.Context()), p.Close()); err == nil || !strings.Contains(err.Error(), "is taken: stop the other program") {
 		t.Errorf("got %v", err)
@@ -265,28 +270,11 @@ func personEdit(n int, id string, parent int) edits.Edit {
 		Made: "2027-03-31T07:42:00Z", Body: body}
 }
 
-// postEdits pushes and returns the status and the receipts; status 0 is no answer at all.
-func postEdits(url string, list ...edits.Edit) (int, []edits.Receipt) {
-	b, err := edits.Encode(map[string]any{"protocol": 1, "device": list[0].Device, "edits": list})
-	if err != nil {
-		panic(err)
-	}
-	r, err := http.NewRequest(http.MethodPost, url+"api/v1/edits", bytes.NewReader(b))
-	if err != nil {
-		panic(err)
-	}
-	r.Header.Set("Content-Type", "application/json")
-	r.Header.Set("Sideport-Request", "1")
-	res, err := http.DefaultClient.Do(r)
-	if err != nil {
-		return 0, nil
-	}
-	defer res.Body.Close()
-	var answer struct{ Receipts []edits.Receipt }
-	if json.NewDecoder(res.Body).Decode(&answer) != nil {
-		return 0, nil
-	}
-	return res.StatusCode, answer.Receipts
+// personEdit is one that who is signed in makes on this device.
+func (b *browser) personEdit(n int, id string, parent int) edits.Edit {
+	e := personEdit(n, id, parent)
+	e.Author, e.Device = b.person, b.device
+	return e
 }
 
 // pusher is a device that edits one document again and again and, like a
@@ -301,10 +289,14 @@ type pusher struct {
 }
 
 // run pushes until the server is gone.
-func (p *pusher) run(url string) {
+func (p *pusher) run(b *browser) {
 	for {
-		e := personEdit(p.first+p.next, p.id, p.parent)
-		status, receipts := postEdits(url, e)
+		e := b.personEdit(p.first+p.next, p.id, p.parent)
+		status, receipts := b.push(e)
+		if status == http.StatusTooManyRequests {
+			time.Sleep(10 * time.Millisecond)
+			continue
+		}
 		if status != http.StatusOK || len(receipts) != 1 {
 			return
 		}
@@ -327,22 +319,27 @@ func TestKilledServerKeepsEveryAcknowledgedEditOnce(t *testing.T) {
 	for i := range pushers {
 		pushers[i] = &pusher{id: fmt.Sprintf("client-%d", i), first: (i + 1) * 1_000_000, receipts: map[edits.EditID]edits.Receipt{}}
 	}
+	c := launch(t, "-data", dir)
+	b := c.setUp(t)
+	c.stop(t)
 	for n := range kills {
 		c := launch(t, "-data", dir)
+		b.at(c.url)
 		var wg sync.WaitGroup
 		for _, p := range pushers {
-			wg.Go(func() { p.run(c.url) })
+			wg.Go(func() { p.run(b) })
 		}
 		time.Sleep(time.Duration(60+37*n%150) * time.Millisecond)
 		c.kill(t)
 		wg.Wait()
 	}
-	c := launch(t, "-data", dir)
+	c = launch(t, "-data", dir)
+	b.at(c.url)
 	sent, again := 0, 0
 	for _, p := range pushers {
 		// The edit that had no answer when the server died is sent once more, so that every edit has its receipt.
-		e := personEdit(p.first+p.next, p.id, p.parent)
-		status, receipts := postEdits(c.url, e)
+		e := b.personEdit(p.first+p.next, p.id, p.parent)
+		status, receipts := b.push(e)
 		if status != http.StatusOK {
 			t.Fatalf("%s: the last edit was answered with %d", p.id, status)
 		}
@@ -350,7 +347,7 @@ func TestKilledServerKeepsEveryAcknowledgedEditOnce(t *testing.T) {
 		sent, again = sent+len(p.receipts), again+p.again
 		for id, r := range p.receipts {
 			var kept struct{ Receipt edits.Receipt }
-			getJSON(t, c.url+"api/v1/edits/"+string(id), &kept)
+			b.getSlowly(t, "api/v1/edits/"+string(id), &kept)
 			if kept.Receipt.Rev != r.Rev || kept.Receipt.Seq != r.Seq || kept.Receipt.Outcome != edits.Applied {
 				t.Errorf("edit %s was answered %+v and is kept as %+v", id, r, kept.Receipt)
 			}
@@ -360,7 +357,6 @@ func TestKilledServerKeepsEveryAcknowledgedEditOnce(t *testing.T) {
 		}
 	}
 	c.stop(t)
-	const begun = 2 // the unit and the rule book
 	if report := verified(t, dir); int(report.Info.Seq) != sent+begun {
 		t.Errorf("the log holds %d records, and %d edits were sent", report.Info.Seq, sent)
 	}

@@ -1,14 +1,11 @@
 package main
 
 import (
-	"bytes"
 	"crypto/sha256"
 	"encoding/json"
 	"errors"
 	"flag"
 	"fmt"
-	"io"
-	"net/http"
 	"os"
 	"path/filepath"
 	"strings"
@@ -95,39 +92,47 @@ func (e edition) restores(t *testing.T) {
 	}
 }
 
+// goesOn takes the next edits as the operator does with a file from a device:
+// they come from devices that nobody has enrolled, and what is judged here are
+// the rules. Then the server opens what it left.
 func (e edition) goesOn(t *testing.T) {
 	dir := e.opened(t)
 	before := verified(t, dir)
-	c := launch(t, "-data", dir)
-	if got, want := pushBytes(t, c.url, e.read(t, "push.json")), string(e.read(t, "receipts.txt")); got != want {
+	if got, want := pushBytes(t, dir, e.read(t, "push.json")), string(e.read(t, "receipts.txt")); got != want {
 		t.Errorf("the push was answered\n%sand at its time\n%s", got, want)
 	}
-	c.stop(t)
 	if after := verified(t, dir); after.Info.Seq <= before.Info.Seq {
 		t.Errorf("nothing was added to %d records", before.Info.Seq)
 	}
+	c := launch(t, "-data", dir)
+	b := c.setUp(t)
+	var s snapshot
+	b.get(t, "api/v1/snapshot", &s)
+	c.stop(t)
+	if len(s.Docs) < before.Documents {
+		t.Errorf("%d documents are served of %d", len(s.Docs), before.Documents)
+	}
+	verified(t, dir)
 }
 
-// pushBytes sends a push as it is on file and returns its receipts, one a line.
-func pushBytes(t *testing.T, url string, b []byte) string {
+// pushBytes takes a push as it is on file and returns its receipts, one a line.
+func pushBytes(t *testing.T, dir string, b []byte) string {
 	t.Helper()
-	r, err := http.NewRequest(http.MethodPost, url+"api/v1/edits", bytes.NewReader(b))
+	var push struct{ Edits []edits.Edit }
+	if err := json.Unmarshal(b, &push); err != nil || len(push.Edits) == 0 {
+		t.Fatalf("the push on file: %v", err)
+	}
+	s, err := store.Open(dir)
 	if err != nil {
 		t.Fatal(err)
 	}
-	r.Header.Set("Content-Type", "application/json")
-	r.Header.Set("Sideport-Request", "1")
-	res, err := http.DefaultClient.Do(r)
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer res.Body.Close()
-	var answer struct{ Receipts []edits.Receipt }
-	if b, err = io.ReadAll(res.Body); err != nil || json.Unmarshal(b, &answer) != nil || res.StatusCode != http.StatusOK {
-		t.Fatalf("%d %s, %v", res.StatusCode, b, err)
-	}
+	defer s.Close()
 	var out strings.Builder
-	for _, r := range answer.Receipts {
+	for _, e := range push.Edits {
+		r, err := s.Accept(wallClock(), e)
+		if err != nil {
+			t.Fatal(err)
+		}
 		fmt.Fprintf(&out, "%s %s: %s %s, revision %d, record %d\n", r.ID, r.Outcome, r.Kind, r.Doc, r.Rev, r.Seq)
 	}
 	return out.String()
@@ -197,9 +202,7 @@ func writeEdition(t *testing.T, e edition) {
 			t.Fatal(err)
 		}
 	}
-	c := launch(t, "-data", dir)
-	files["receipts.txt"] = []byte(pushBytes(t, c.url, push))
-	c.stop(t)
+	files["receipts.txt"] = []byte(pushBytes(t, dir, push))
 	if err := os.MkdirAll(e.dir, 0o755); err != nil {
 		t.Fatal(err)
 	}

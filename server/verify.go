@@ -7,12 +7,14 @@ import (
 	"os"
 	"path/filepath"
 
+	"sideport/server/people"
 	"sideport/server/store"
+	"sideport/server/vault"
 )
 
 var verifyCommand = command{
 	name:    "verify",
-	summary: "recompute the whole log and compare everything with it, while the server is stopped; or verify a backup",
+	summary: "recompute the whole log, compare everything with it and check every signature, while the server is stopped; or verify a backup",
 	usage:   "-data DIR | -file FILE [-quick] [-limit DURATION]",
 	example: "sideport verify -data /var/lib/sideport\nsideport verify -file /mnt/backup/sideport-2027-03-31.db",
 	run:     verify,
@@ -22,7 +24,7 @@ func verify(op *operator, c command, args []string) error {
 	fs := op.flags(c)
 	dir := fs.String("data", "", "data `DIR`")
 	file := fs.String("file", "", "backup `FILE`")
-	quick := fs.Bool("quick", false, "say first how many documents can be shown, and leave out judging every edit again; every start does this")
+	quick := fs.Bool("quick", false, "say first how many documents can be shown, and leave out judging every edit again and the signatures; every start does this")
 	limit := fs.Duration("limit", 0, "give up after this `DURATION`, such as 2m (default: never)")
 	if err := op.parseAlone(c, fs, args); err != nil {
 		return err
@@ -43,6 +45,9 @@ func verifyOne(op *operator, dir, file string, quick bool) error {
 		return err
 	}
 	report, err := look(op, s, quick)
+	if err == nil && !quick && len(report.Findings) == 0 {
+		report.Findings, err = people.Verify(vault.Of(s))
+	}
 	if err := errors.Join(err, s.Close()); err != nil {
 		return openWords(name, err)
 	}
@@ -54,6 +59,7 @@ func verifyOne(op *operator, dir, file string, quick bool) error {
 	}
 	// What is asked for is the proof, so it is printed: the head is what two copies are compared by.
 	fmt.Fprintf(op.out, "%d records, %d documents, head %s, epoch %s\n", report.Info.Seq, report.Documents, report.Info.Head, report.Info.Epoch)
+	fmt.Fprintf(op.out, "%d events, head %s\n", report.Events, report.EventHead)
 	return nil
 }
 

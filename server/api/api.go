@@ -4,11 +4,13 @@ import (
 	"bytes"
 	"compress/gzip"
 	"context"
+	"crypto/tls"
 	"encoding/json"
 	"errors"
 	"fmt"
 	"log/slog"
 	"net"
+	"net/netip"
 	"sync"
 	"time"
 
@@ -16,6 +18,7 @@ import (
 	"github.com/gofiber/fiber/v2/middleware/recover"
 
 	"sideport/server/edits"
+	"sideport/server/signin"
 	"sideport/web"
 )
 
@@ -38,16 +41,30 @@ type Store interface {
 // Config is everything the API is given from outside.
 type Config struct {
 	Store  Store
+	Doors  Doors
 	Assets *web.Bundle
 	Now    func() time.Time
 	Log    *slog.Logger
 	Demo   bool
+	// Passkeys and SSO are nil where the unit does not have them.
+	Passkeys *signin.Passkeys
+	SSO      *signin.SSO
+	// Origin is what the address bar of every device shows, https://NAME; empty: plain http or TLS on this machine alone.
+	Origin string
+	// TLS is spoken on the listener given to Serve; nil: plain http.
+	TLS *tls.Config
+	// Proxies are the addresses whose word counts for where a request came from.
+	Proxies []netip.Prefix
+	// Operator is the word that stands in a file of the data directory; empty: there is none.
+	Operator string
 	// Backup writes a copy of the data under a plain file name in the backup
 	// directory. It must refuse a name that is taken
 	// with an error that wraps fs.ErrExist.
 	Backup func(name string) (Backup, error)
 	// Heartbeat is how often a live stream says that it is still there.
 	Heartbeat time.Duration
+	// Unhurried counts no requests: for what measures how fast the server is.
+	Unhurried bool
 }
 
 // Backup is a copy that was written and verified.
@@ -64,44 +81,57 @@ type API struct {
 	hub     *hub
 	views   views
 	backing sync.Mutex // one backup at a time
+	// exporting is held while the audit is written: one at a time.
+	exporting sync.Mutex
+	rates     *rates
+	renewals  renewals
 }
 
 // Limits of one server. They are far above what a theatre needs and below what would hurt.
 const (
-	maxBody        = 2 << 20 // bytes of a request
-	maxRead        = 4 << 20 // up to here a request is read to its end all the same: one that is cut off never sees why
+	maxRead        = 4 << 20 // up to here a request of an enrolled device is read to its end: one that is cut off never sees why
 	maxDepth       = 64      // of nested JSON
 	maxEdits       = 100     // in one push
 	maxConnections = 1024
-	maxStreams     = 64
+	maxStreams     = 256
+	maxStreamsEach = 8 // of one device: its tabs
 	readTimeout    = 15 * time.Second
+	retrySoon      = 2 * time.Second
 	idleTimeout    = 75 * time.Second
 )
 
 // New builds the API. Serve starts it.
 func New(c Config) *API {
-	a := &API{Config: c, hub: newHub(maxStreams)}
+	a := &API{Config: c, hub: newHub(maxStreams, maxStreamsEach)}
+	if !c.Unhurried {
+		a.rates = newRates(time.Now, allowances)
+	}
 	a.app = fiber.New(fiber.Config{
 		AppName:               "Sideport",
 		DisableStartupMessage: true,
 		Immutable:             true, // handlers copy as well: some of the framework's own paths have not kept this promise
 		BodyLimit:             maxRead,
-		Concurrency:           maxConnections,
+		Concurrency:           maxConnections + maxConnections/8, // who is shown out takes a moment to leave
 		ReadTimeout:           readTimeout,
 		IdleTimeout:           idleTimeout,
 		// No WriteTimeout: it would cut a live stream after that time however busy it is.
 		StrictRouting:           true,
 		CaseSensitive:           true,
-		EnableTrustedProxyCheck: true, // and no proxy is trusted
+		EnableTrustedProxyCheck: true, // and none is trusted by the framework: a.from reads the header
 		ErrorHandler:            a.fail,
 	})
-	a.app.Use(a.logged, recover.New(), headers, ownHost, sameOrigin)
+	a.app.Server().HeaderReceived = a.beforeBody
+	a.app.Use(a.logged, recover.New(), a.headers, a.ownDoor, a.sameOrigin)
 	a.routes()
 	return a
 }
 
 // Serve answers requests on the listener until Close.
 func (a *API) Serve(l net.Listener) error {
+	l = newPorter(l, maxConnections)
+	if a.TLS != nil {
+		l = tls.NewListener(l, a.TLS)
+	}
 	if err := a.app.Listener(l); err != nil {
 		return fmt.Errorf("serve: %w", err)
 	}

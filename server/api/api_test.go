@@ -13,14 +13,18 @@ import (
 	"net"
 	"net/http"
 	"strings"
+	"sync"
 	"testing"
 	"time"
 
+	"sideport/cards"
 	"sideport/checklist"
 	"sideport/server/api"
 	"sideport/server/edits"
+	"sideport/server/people"
 	"sideport/server/store"
 	"sideport/server/store/storetest"
+	"sideport/server/vault"
 	"sideport/web"
 )
 
@@ -36,10 +40,14 @@ func bundle() *web.Bundle {
 
 // server is an API on a port of its own with a store of its own.
 type server struct {
-	t     *testing.T
-	url   string
-	store *store.Store
-	api   *api.API
+	*client // a tablet that is enrolled, with Anna signed in
+	t       *testing.T
+	url     string
+	store   *store.Store
+	doors   *people.Doors
+	api     *api.API
+	pins    map[cards.PersonID]string
+	log     *lockedBuffer
 }
 
 func start(t *testing.T) *server {
@@ -50,6 +58,43 @@ func start(t *testing.T) *server {
 // startOn is start with something between the API and its store.
 func startOn(t *testing.T, over func(*store.Store) api.Store) *server {
 	t.Helper()
+	srv := startWith(t, over, func(*api.Config) {})
+	srv.client = srv.enrol("Tablet of the tests").signIn("anna")
+	return srv
+}
+
+// lockedBuffer is a log that several write to.
+type lockedBuffer struct {
+	mu sync.Mutex
+	bytes.Buffer
+}
+
+func (b *lockedBuffer) Write(p []byte) (int, error) {
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	return b.Buffer.Write(p)
+}
+
+func (b *lockedBuffer) String() string {
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	return b.Buffer.String()
+}
+
+// startWith starts a server on which nobody is enrolled.
+func startWith(t *testing.T, over func(*store.Store) api.Store, change func(*api.Config)) *server {
+	t.Helper()
+	return startUnit(t, over, change, true)
+}
+
+// startUnset starts a server whose unit has people and no lead that could sign in.
+func startUnset(t *testing.T) *server {
+	t.Helper()
+	return startUnit(t, func(s *store.Store) api.Store { return s }, func(*api.Config) {}, false)
+}
+
+func startUnit(t *testing.T, over func(*store.Store) api.Store, change func(*api.Config), setUp bool) *server {
+	t.Helper()
 	dir := t.TempDir()
 	if err := store.Create(dir, store.Random); err != nil {
 		t.Fatal(err)
@@ -58,21 +103,35 @@ func startOn(t *testing.T, over func(*store.Store) api.Store) *server {
 	if err != nil {
 		t.Fatal(err)
 	}
+	employ(t, s)
+	log := &lockedBuffer{}
+	logger := slog.New(slog.NewJSONHandler(log, nil))
+	now := func() time.Time { return storetest.Start }
+	doors, err := people.Open(people.Config{Store: vault.Of(s), Now: now, Random: store.Random, Log: logger})
+	if err != nil {
+		t.Fatal(err)
+	}
+	srv := &server{t: t, store: s, doors: doors, pins: map[cards.PersonID]string{}, log: log}
+	if setUp {
+		srv.pinOf("anna") // a unit whose lead has a PIN is set up
+	}
 	l, err := net.Listen("tcp", "127.0.0.1:0")
 	if err != nil {
 		t.Fatal(err)
 	}
-	a := api.New(api.Config{Store: over(s), Assets: bundle(), Now: func() time.Time { return storetest.Start }, Demo: true,
-		Log: slog.New(slog.DiscardHandler), Heartbeat: 20 * time.Millisecond,
+	config := api.Config{Store: over(s), Doors: doors, Assets: bundle(), Now: now,
+		Log: logger, Heartbeat: 20 * time.Millisecond, Operator: "word of the operator",
 		Backup: func(name string) (api.Backup, error) {
 			if name == "taken" {
 				return api.Backup{}, fmt.Errorf("%w: taken", fs.ErrExist)
 			}
 			return api.Backup{Path: "/backups/" + name}, nil
-		}})
+		}}
+	change(&config)
+	a := api.New(config)
 	served := make(chan error, 1)
 	go func() { served <- a.Serve(l) }()
-	srv := &server{t: t, url: "http://" + l.Addr().String(), store: s, api: a}
+	srv.url, srv.api = "http://"+l.Addr().String(), a
 	srv.waitUntilUp()
 	t.Cleanup(func() {
 		ctx, cancel := context.WithTimeout(context.Background(), 5*time.Second)
@@ -118,7 +177,8 @@ func (a answer) code() string {
 	return string(e.Code)
 }
 
-func (s *server) do(method, path, body string, headers ...string) answer {
+// send sends one request as it is told to.
+func (s *server) send(method, path, body string, headers ...string) answer {
 	s.t.Helper()
 	r, err := http.NewRequest(method, s.url+path, strings.NewReader(body))
 	if err != nil {
@@ -151,10 +211,6 @@ func (s *server) do(method, path, body string, headers ...string) answer {
 	return answer{res.StatusCode, res.Header, b}
 }
 
-func (s *server) get(path string, headers ...string) answer {
-	return s.do(http.MethodGet, path, "", headers...)
-}
-
 // into decodes a good answer.
 func (a answer) into(t *testing.T, v any) {
 	t.Helper()
@@ -166,40 +222,16 @@ func (a answer) into(t *testing.T, v any) {
 	}
 }
 
-func edit(n int, kind edits.Kind, doc string, parent int, body any) edits.Edit {
-	raw, err := edits.Encode(body)
-	if err != nil {
-		panic(err)
-	}
-	return edits.Edit{ID: storetest.ID(n), Kind: kind, Doc: doc, Parent: parent, Author: "anna", Device: storetest.DeviceID("phone"),
-		Made: "2027-03-31T07:42:00Z", Body: raw}
-}
-
-func pushBody(list ...edits.Edit) string {
-	b, err := edits.Encode(map[string]any{"protocol": 1, "device": storetest.DeviceID("phone"), "edits": list})
-	if err != nil {
-		panic(err)
-	}
-	return string(b)
-}
-
 type pushed struct {
 	Epoch    string
-	Seq      int
+	Seq      edits.Seq
 	Receipts []edits.Receipt
-}
-
-func (s *server) push(list ...edits.Edit) pushed {
-	s.t.Helper()
-	var p pushed
-	s.do(http.MethodPost, "/api/v1/edits", pushBody(list...)).into(s.t, &p)
-	return p
 }
 
 type mirror struct {
 	Protocol  int
 	Epoch     string
-	Seq       int
+	Seq       edits.Seq
 	Head      string
 	Core, Now string
 	Docs      []struct {
@@ -214,13 +246,13 @@ type mirror struct {
 
 func TestSnapshotChangesAndRevision(t *testing.T) {
 	s := start(t)
-	p := s.push(edit(1, edits.Card, "anna-chop", 0, storetest.Card()), edit(2, edits.Person, "anna", 0, storetest.Person()))
-	if len(p.Receipts) != 2 || p.Receipts[1].Outcome != edits.Applied || p.Seq != 2 {
+	p := s.push(s.edit(1, edits.Card, "anna-chop", 0, storetest.Card()), s.edit(2, edits.Person, "cara", 0, cara()))
+	if len(p.Receipts) != 2 || p.Receipts[1].Outcome != edits.Applied || p.Seq != begun+2 {
 		t.Fatalf("pushed: %+v", p)
 	}
 	var m mirror
 	s.get("/api/v1/snapshot").into(t, &m)
-	if m.Protocol != 1 || m.Seq != 2 || m.Core != "build-1" || m.Epoch != p.Epoch || len(m.Head) != 64 || m.Now != "2027-03-31T07:42:00Z" || len(m.Docs) != 2 {
+	if m.Protocol != 1 || m.Seq != begun+2 || m.Core != "build-1" || m.Epoch != p.Epoch || len(m.Head) != 64 || m.Now != "2027-03-31T07:42:00Z" || len(m.Docs) != 2+len(staff) {
 		t.Errorf("snapshot: %+v", m)
 	}
 	for _, d := range m.Docs {
@@ -229,12 +261,12 @@ func TestSnapshotChangesAndRevision(t *testing.T) {
 		}
 	}
 	var changed mirror
-	s.get("/api/v1/changes?after=1").into(t, &changed)
-	if len(changed.Docs) != 1 || changed.Docs[0].ID != "anna" {
+	s.get(since(1)).into(t, &changed)
+	if len(changed.Docs) != 1 || changed.Docs[0].ID != "cara" {
 		t.Errorf("changes: %+v", changed.Docs)
 	}
 	var none mirror
-	s.get("/api/v1/changes?after=2").into(t, &none)
+	s.get(since(2)).into(t, &none)
 	if none.Docs == nil || len(none.Docs) != 0 {
 		t.Errorf("no changes: %+v", none.Docs)
 	}
@@ -244,7 +276,7 @@ func TestSnapshotChangesAndRevision(t *testing.T) {
 		View *json.RawMessage
 	}
 	s.get("/api/v1/docs/card/anna-chop/revisions/1").into(t, &old)
-	if old.Rev != 1 || old.View == nil || !bytes.Equal(old.Body, edit(1, edits.Card, "anna-chop", 0, storetest.Card()).Body) {
+	if old.Rev != 1 || old.View == nil || !bytes.Equal(old.Body, s.edit(1, edits.Card, "anna-chop", 0, storetest.Card()).Body) {
 		t.Errorf("revision: %+v", old)
 	}
 }
@@ -254,23 +286,24 @@ func TestProposalsAreReadWithTheCard(t *testing.T) {
 	s := start(t)
 	card := storetest.Card()
 	storetest.Vacuum("chop", "300")(&card)
-	proposed := edit(2, edits.Card, "anna-chop", 1, card)
-	proposed.Author = "ben"
-	declined := edit(3, edits.Card, "anna-chop", 1, storetest.Card())
+	ben := s.enrol("Phone of Ben").signIn("ben")
+	proposed := ben.edit(2, edits.Card, "anna-chop", 1, card)
+	declined := s.edit(3, edits.Card, "anna-chop", 1, storetest.Card())
 	declined.Declines = []edits.Decline{{Proposal: proposed.ID, Reason: "Too slow."}}
 	var p pushed
-	s.do(http.MethodPost, "/api/v1/edits", pushBody(edit(1, edits.Card, "anna-chop", 0, storetest.Card()), proposed)).into(t, &p)
-	if len(p.Receipts) != 2 || p.Receipts[1].Outcome != edits.Proposed || p.Receipts[1].Rev != 0 || p.Seq != 2 {
+	s.push(s.edit(1, edits.Card, "anna-chop", 0, storetest.Card()))
+	p = ben.push(proposed)
+	if len(p.Receipts) != 1 || p.Receipts[0].Outcome != edits.Proposed || p.Receipts[0].Rev != 0 || p.Seq != begun+2 {
 		t.Fatalf("receipts: %+v", p)
 	}
 	var m struct{ Docs []edits.Document }
-	s.do(http.MethodGet, "/api/v1/changes?after=1", "").into(t, &m)
+	s.get(since(1)).into(t, &m)
 	if len(m.Docs) != 1 || m.Docs[0].Rev != 1 || len(m.Docs[0].Proposals) != 1 || m.Docs[0].Proposals[0].By != "ben" || strings.Contains(string(m.Docs[0].Body), `"300"`) {
 		t.Fatalf("after the proposal: %+v", m.Docs)
 	}
-	s.do(http.MethodPost, "/api/v1/edits", pushBody(declined)).into(t, &p)
+	p = s.push(declined)
 	m.Docs = nil
-	s.do(http.MethodGet, "/api/v1/changes?after=2", "").into(t, &m)
+	s.get(since(2)).into(t, &m)
 	if len(m.Docs) != 1 || m.Docs[0].Rev != 1 || len(m.Docs[0].Proposals) != 0 || len(m.Docs[0].Answered) != 1 || m.Docs[0].Answered[0].Why != "Too slow." {
 		t.Fatalf("after the answer (%+v): %+v", p.Receipts, m.Docs)
 	}
@@ -286,7 +319,7 @@ func TestProposalsAreReadWithTheCard(t *testing.T) {
 
 func TestMirrorIsCompressedWhereTheBrowserTakesIt(t *testing.T) {
 	s := start(t)
-	s.push(edit(1, edits.Card, "anna-chop", 0, storetest.Card()))
+	s.push(s.edit(1, edits.Card, "anna-chop", 0, storetest.Card()))
 	plain := s.get("/api/v1/snapshot")
 	packed := s.get("/api/v1/snapshot", "Accept-Encoding", "gzip, br")
 	if packed.header.Get("Content-Encoding") != "gzip" || packed.header.Get("Vary") != "Accept-Encoding" || len(packed.body) >= len(plain.body) {
@@ -304,14 +337,14 @@ func TestMirrorIsCompressedWhereTheBrowserTakesIt(t *testing.T) {
 func TestViewFollowsTheRevision(t *testing.T) {
 	s := start(t)
 	card := storetest.Card()
-	s.push(edit(1, edits.Card, "anna-chop", 0, card))
+	s.push(s.edit(1, edits.Card, "anna-chop", 0, card))
 	s.get("/api/v1/snapshot")
 	storetest.Vacuum("chop", "420")(&card)
-	s.push(edit(2, edits.Card, "anna-chop", 1, card))
+	s.push(s.edit(2, edits.Card, "anna-chop", 1, card))
 	var m mirror
 	s.get("/api/v1/snapshot").into(t, &m)
-	if !bytes.Contains(*m.Docs[0].View, []byte(`"420"`)) {
-		t.Errorf("the view is that of an older revision: %s", *m.Docs[0].View)
+	if m.Docs[0].View == nil || !bytes.Contains(*m.Docs[0].View, []byte(`"420"`)) {
+		t.Errorf("the view is that of an older revision: %+v", m.Docs[0])
 	}
 }
 
@@ -319,7 +352,7 @@ func TestEditsCanBeReadWhateverBecameOfThem(t *testing.T) {
 	s := start(t)
 	bad := storetest.Card()
 	storetest.Vacuum("chop", "9999")(&bad)
-	s.push(edit(1, edits.Card, "anna-chop", 0, bad))
+	s.push(s.edit(1, edits.Card, "anna-chop", 0, bad))
 	var one struct {
 		Edit    edits.Edit
 		Receipt edits.Receipt
@@ -333,7 +366,7 @@ func TestEditsCanBeReadWhateverBecameOfThem(t *testing.T) {
 	if len(list.Edits) != 1 {
 		t.Errorf("set aside: %s", list.Edits)
 	}
-	s.get("/api/v1/set-aside?after=1").into(t, &list)
+	s.get(fmt.Sprintf("/api/v1/set-aside?after=%d", begun+1)).into(t, &list)
 	if len(list.Edits) != 0 {
 		t.Errorf("set aside after the last: %s", list.Edits)
 	}
@@ -341,7 +374,7 @@ func TestEditsCanBeReadWhateverBecameOfThem(t *testing.T) {
 
 func TestGenerate(t *testing.T) {
 	s := start(t)
-	s.push(edit(1, edits.Card, "anna-chop", 0, storetest.Card()), edit(2, edits.Rules, edits.HouseRules, 0, checklist.Starter()))
+	s.push(s.edit(1, edits.Card, "anna-chop", 0, storetest.Card()), s.edit(2, edits.Rules, edits.HouseRules, 0, checklist.Starter()))
 	encode := func(v any) string {
 		b, err := edits.Encode(v)
 		if err != nil {
@@ -384,7 +417,7 @@ func TestHealthGivesTheNonceBack(t *testing.T) {
 		Nonce, Epoch, Core string
 	}
 	s.get("/api/v1/health?nonce=a%20b%22c").into(t, &h)
-	if !h.OK || h.ReadOnly || !h.Demo || h.Nonce != `a b"c` || !edits.IsHex32(h.Epoch) || h.Core != "build-1" {
+	if !h.OK || h.ReadOnly || h.Demo || h.Nonce != `a b"c` || !edits.IsHex32(h.Epoch) || h.Core != "build-1" {
 		t.Errorf("health: %+v", h)
 	}
 	if got := s.get("/healthz"); got.status != 200 {

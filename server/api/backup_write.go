@@ -4,31 +4,48 @@ import (
 	"strings"
 
 	"github.com/gofiber/fiber/v2"
+
+	"sideport/server/people"
 )
 
 // backupWrite writes a verified copy of the data into the server's own backup directory.
 func (a *API) backupWrite(c *fiber.Ctx) error {
-	var request struct {
-		Name string `json:"name"`
-	}
-	if err := readBody(c, &request); err != nil {
+	b, err := ownBody(c)
+	if err != nil {
 		return err
 	}
-	if !plainName(request.Name) {
-		return badRequest("A backup's name is 1 to 80 of a to z, 0 to 9, hyphen and full stop, and begins with a letter or a digit.")
-	}
-	if wrong := NotPortable(request.Name); wrong != "" {
-		return badRequest("The backup's name " + wrong + ". Choose another name.")
+	name, err := decodeBackup(b)
+	if err != nil {
+		return err
 	}
 	if !a.backing.TryLock() {
 		return &Error{Code: Busy, Text: "Another backup is being written. Try again when it is done."}
 	}
 	defer a.backing.Unlock()
-	written, err := a.Backup(request.Name)
+	written, err := a.Backup(name)
 	if err != nil {
 		return err
 	}
+	if err := a.note(c, people.BackupMade, name); err != nil {
+		return err
+	}
 	return send(c, written)
+}
+
+func decodeBackup(b []byte) (name string, err error) {
+	var request struct {
+		Name string `json:"name"`
+	}
+	if err := decodeBody(b, &request); err != nil {
+		return "", err
+	}
+	if !plainName(request.Name) {
+		return "", badRequest("A backup's name is 1 to 80 of a to z, 0 to 9, hyphen and full stop, and begins with a letter or a digit.")
+	}
+	if wrong := NotPortable(request.Name); wrong != "" {
+		return "", badRequest("The backup's name " + wrong + ". Choose another name.")
+	}
+	return request.Name, nil
 }
 
 // plainName keeps a name inside the backup directory on every system.

@@ -11,15 +11,6 @@ import (
 	"github.com/gofiber/fiber/v2"
 )
 
-// readBody decodes the request's JSON strictly into v.
-func readBody(c *fiber.Ctx, v any) error {
-	b, err := ownBody(c)
-	if err != nil {
-		return err
-	}
-	return decodeBody(b, v)
-}
-
 // ownBody returns a copy of the request's body: what is kept of it outlives
 // the request. The body is taken as it came, because the framework would
 // unpack a compressed one without any limit, and 2 MiB can unpack to gigabytes.
@@ -27,11 +18,7 @@ func ownBody(c *fiber.Ctx) ([]byte, error) {
 	if coding := c.Get(fiber.HeaderContentEncoding); coding != "" && !strings.EqualFold(coding, "identity") {
 		return nil, badRequest("The request is compressed. Send it as it is.")
 	}
-	b := c.Request().Body()
-	if len(b) > maxBody {
-		return nil, tooLarge()
-	}
-	return bytes.Clone(b), nil
+	return bytes.Clone(c.Request().Body()), nil
 }
 
 func decodeBody(b []byte, v any) error {

@@ -36,16 +36,16 @@ func (s spoilt) Changes(after edits.Seq) (edits.Info, []edits.Document, error) {
 
 func TestDamagedDocumentIsNamedAndTheOthersServed(t *testing.T) {
 	s := startOn(t, func(s *store.Store) api.Store { return spoilt{s} })
-	s.push(edit(1, edits.Card, "anna-chop", 0, storetest.Card()), edit(2, edits.Person, "anna", 0, storetest.Person()))
+	s.push(s.edit(1, edits.Card, "anna-chop", 0, storetest.Card()), s.edit(2, edits.Person, "cara", 0, cara()))
 	for _, call := range []string{"/api/v1/snapshot", "/api/v1/changes?after=0"} {
 		got := s.get(call)
 		var m struct {
-			Seq     int
+			Seq     edits.Seq
 			Docs    []struct{ Kind, ID string }
 			Damaged []struct{ Kind, ID, Text string }
 		}
 		got.into(t, &m)
-		if m.Seq != 2 || len(m.Docs) != 1 || m.Docs[0].ID != "anna" || len(m.Damaged) != 3 {
+		if m.Seq != begun+2 || len(m.Docs) != 1+len(staff) || len(m.Damaged) != 3 {
 			t.Fatalf("%s: %s", call, got.body)
 		}
 		if d := m.Damaged[0]; d.Kind != "card" || d.ID != "anna-chop" || d.Text != "The card “anna-chop” cannot be shown: its record on the server is damaged." {
@@ -75,8 +75,8 @@ func (s unshowable) Snapshot() (edits.Info, []edits.Document, error) {
 
 func TestCardThatCannotBeShownIsNamedInEveryLaterAnswer(t *testing.T) {
 	s := startOn(t, func(s *store.Store) api.Store { return unshowable{s} })
-	s.push(edit(1, edits.Card, "anna-chop", 0, storetest.Card()), edit(2, edits.Person, "anna", 0, storetest.Person()))
-	for _, call := range []string{"/api/v1/snapshot", "/api/v1/changes?after=1", "/api/v1/changes?after=2"} {
+	s.push(s.edit(1, edits.Card, "anna-chop", 0, storetest.Card()), s.edit(2, edits.Person, "cara", 0, cara()))
+	for _, call := range []string{"/api/v1/snapshot", since(1), since(2)} {
 		got := s.get(call)
 		var m struct{ Damaged []struct{ Kind, ID string } }
 		got.into(t, &m)
@@ -103,7 +103,7 @@ func TestMistakeOfTheProgramDoesNotBlameTheData(t *testing.T) {
 
 func TestWholeDataNameNothingDamaged(t *testing.T) {
 	s := start(t)
-	s.push(edit(1, edits.Card, "anna-chop", 0, storetest.Card()))
+	s.push(s.edit(1, edits.Card, "anna-chop", 0, storetest.Card()))
 	if got := s.get("/api/v1/snapshot"); strings.Contains(string(got.body), "damaged") {
 		t.Errorf("%s", got.body)
 	}

@@ -53,9 +53,17 @@ func (a *API) setAsideRead(c *fiber.Ctx) error {
 		Protocol int     `json:"protocol"`
 		Epoch    string  `json:"epoch"`
 		Edits    []taken `json:"edits"`
-	}{protocol, info.Epoch, make([]taken, 0, len(entries))}
+		More     bool    `json:"more"` // there are others after these
+	}{Protocol: protocol, Epoch: info.Epoch, Edits: make([]taken, 0, len(entries))}
 	for _, e := range entries {
 		answer.Edits = append(answer.Edits, takenOf(e))
+	}
+	if n := len(entries); n > 0 {
+		_, others, err := a.Store.SetAside(entries[n-1].Seq, 1)
+		if err != nil {
+			return err
+		}
+		answer.More = len(others) > 0
 	}
 	return send(c, answer)
 }

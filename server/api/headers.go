@@ -13,13 +13,19 @@ const contentPolicy = "default-src 'none'; script-src 'self' 'wasm-unsafe-eval';
 const permissions = "accelerometer=(), camera=(), display-capture=(), geolocation=(), gyroscope=(), magnetometer=(), microphone=(), " +
 	"midi=(), payment=(), serial=(), usb=(), screen-wake-lock=(self)"
 
-func headers(c *fiber.Ctx) error {
-	setHeaders(c)
+// strictTransport keeps a browser from ever asking this name without TLS again.
+const strictTransport = "max-age=63072000"
+
+func (a *API) headers(c *fiber.Ctx) error {
+	a.setHeaders(c)
 	return c.Next()
 }
 
 // setHeaders sets what every answer carries, refusals before the first handler as well.
-func setHeaders(c *fiber.Ctx) {
+func (a *API) setHeaders(c *fiber.Ctx) {
+	if a.secure() {
+		c.Set("Strict-Transport-Security", strictTransport)
+	}
 	c.Set("Content-Security-Policy", contentPolicy)
 	c.Set("X-Content-Type-Options", "nosniff")
 	c.Set("Referrer-Policy", "no-referrer")

@@ -14,6 +14,7 @@ import (
 type hub struct {
 	mu     sync.Mutex
 	limit  int
+	each   int // of one device
 	closed bool
 	newest edits.Seq
 	seats  map[*seat]struct{}
@@ -21,22 +22,48 @@ type hub struct {
 }
 
 // seat is one live stream.
-type seat struct{ news chan edits.Seq }
-
-func newHub(limit int) *hub {
-	return &hub{limit: limit, seats: map[*seat]struct{}{}, done: make(chan struct{})}
+type seat struct {
+	device edits.DeviceID
+	news   chan edits.Seq
+	gone   chan struct{} // closed when the device may not listen any more
 }
 
-// join gives a stream a seat; false when all are taken or the server is closing.
-func (h *hub) join() (*seat, bool) {
+func newHub(limit, each int) *hub {
+	return &hub{limit: limit, each: each, seats: map[*seat]struct{}{}, done: make(chan struct{})}
+}
+
+// join gives a stream a seat; false when all are taken, those of the device are, or the server is closing.
+func (h *hub) join(device edits.DeviceID) (*seat, bool) {
 	h.mu.Lock()
 	defer h.mu.Unlock()
-	if h.closed || len(h.seats) >= h.limit {
+	if h.closed || len(h.seats) >= h.limit || h.seatsOf(device) >= h.each {
 		return nil, false
 	}
-	s := &seat{news: make(chan edits.Seq, 1)}
+	s := &seat{device: device, news: make(chan edits.Seq, 1), gone: make(chan struct{})}
 	h.seats[s] = struct{}{}
 	return s, true
+}
+
+func (h *hub) seatsOf(device edits.DeviceID) int {
+	n := 0
+	for s := range h.seats {
+		if s.device == device {
+			n++
+		}
+	}
+	return n
+}
+
+// showOut ends the streams of a device that was revoked.
+func (h *hub) showOut(device edits.DeviceID) {
+	h.mu.Lock()
+	defer h.mu.Unlock()
+	for s := range h.seats {
+		if s.device == device {
+			close(s.gone)
+			delete(h.seats, s)
+		}
+	}
 }
 
 func (h *hub) leave(s *seat) {

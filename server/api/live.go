@@ -13,7 +13,7 @@ import (
 
 // live streams the place of the log: at once, after every change, and a comment now and then.
 func (a *API) live(c *fiber.Ctx) error {
-	s, ok := a.hub.join()
+	s, ok := a.hub.join(callerOf(c).device.ID)
 	if !ok {
 		return &Error{Code: Busy, Text: "Too many devices listen at once. Ask for changes now and then instead."}
 	}
@@ -52,6 +52,8 @@ func (a *API) stream(w *bufio.Writer, conn net.Conn, s *seat, info edits.Info) {
 		}
 		select {
 		case <-a.hub.done:
+			return
+		case <-s.gone:
 			return
 		case seq := <-s.news:
 			line = event(info.Epoch, seq)

@@ -3,6 +3,7 @@ package api_test
 import (
 	"bufio"
 	"context"
+	"fmt"
 	"net/http"
 	"runtime"
 	"strings"
@@ -14,14 +15,15 @@ import (
 )
 
 // listen opens a live stream and hands out its lines.
-func listen(t *testing.T, s *server) (lines <-chan string, closed <-chan struct{}) {
+func listen(t *testing.T, s *client) (lines <-chan string, closed <-chan struct{}) {
 	t.Helper()
 	ctx, cancel := context.WithCancel(context.Background())
 	t.Cleanup(cancel)
-	r, err := http.NewRequestWithContext(ctx, http.MethodGet, s.url+"/api/v1/live", nil)
+	r, err := http.NewRequestWithContext(ctx, http.MethodGet, s.s.url+"/api/v1/live", nil)
 	if err != nil {
 		t.Fatal(err)
 	}
+	r.Header.Set("Cookie", s.cookieHeader())
 	res, err := (&http.Transport{}).RoundTrip(r)
 	if err != nil {
 		t.Fatal(err)
@@ -57,27 +59,36 @@ func waitFor(t *testing.T, lines <-chan string, part string) {
 
 func TestLiveSaysWhereTheLogStands(t *testing.T) {
 	s := start(t)
-	lines, _ := listen(t, s)
-	waitFor(t, lines, `"seq": 0}`)
-	s.push(edit(1, edits.Card, "anna-chop", 0, storetest.Card()), edit(2, edits.Person, "anna", 0, storetest.Person()))
-	waitFor(t, lines, `"seq": 2}`)
+	lines, _ := listen(t, s.client)
+	waitFor(t, lines, fmt.Sprintf(`"seq": %d}`, begun))
+	s.push(s.edit(1, edits.Card, "anna-chop", 0, storetest.Card()), s.edit(2, edits.Person, "cara", 0, cara()))
+	waitFor(t, lines, fmt.Sprintf(`"seq": %d}`, begun+2))
 	waitFor(t, lines, ": still here")
 }
 
 func TestLiveStreamsAreBounded(t *testing.T) {
 	s := start(t)
-	for range 64 {
-		listen(t, s)
+	for range 8 {
+		listen(t, s.client)
 	}
 	if got := s.get("/api/v1/live"); got.status != 429 || got.code() != "busy" || got.header.Get("Retry-After") == "" {
-		t.Errorf("stream 65: %d %s", got.status, got.body)
+		t.Errorf("stream 9 of one device: %d %s", got.status, got.body)
+	}
+	for range 31 {
+		other := s.enrol("Another tablet")
+		for range 8 {
+			listen(t, other)
+		}
+	}
+	if got := s.enrol("One too many").get("/api/v1/live"); got.status != 429 || got.code() != "busy" || got.header.Get("Retry-After") == "" {
+		t.Errorf("stream 257: %d %s", got.status, got.body)
 	}
 }
 
 func TestClosingEndsLiveStreamsAtOnce(t *testing.T) {
 	s := start(t)
-	lines, closed := listen(t, s)
-	waitFor(t, lines, `"seq": 0}`)
+	lines, closed := listen(t, s.client)
+	waitFor(t, lines, fmt.Sprintf(`"seq": %d}`, begun))
 	ctx, cancel := context.WithTimeout(context.Background(), 5*time.Second)
 	defer cancel()
 	began := time.Now()

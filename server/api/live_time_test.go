@@ -36,7 +36,7 @@ type tablet struct {
 // connect opens a stream of a. A tablet that does not read takes nothing.
 func connect(t *testing.T, a *API, reads bool) *tablet {
 	t.Helper()
-	s, ok := a.hub.join()
+	s, ok := a.hub.join("tablet")
 	if !ok {
 		t.Fatal("no seat is free")
 	}
@@ -70,7 +70,9 @@ func (d *tablet) hasEnded() bool {
 	}
 }
 
-func newLive(seats int) *API { return &API{Config: Config{Heartbeat: beatEvery}, hub: newHub(seats)} }
+func newLive(seats int) *API {
+	return &API{Config: Config{Heartbeat: beatEvery}, hub: newHub(seats, seats)}
+}
 
 func TestHeartbeatComesEveryFifteenSeconds(t *testing.T) {
 	synctest.Test(t, func(t *testing.T) {
@@ -157,7 +159,7 @@ func TestTabletThatTakesNothingLosesItsSeat(t *testing.T) {
 		asleep := connect(t, a, false)
 		time.Sleep(patience - time.Second)
 		synctest.Wait()
-		if _, ok := a.hub.join(); ok || asleep.hasEnded() {
+		if _, ok := a.hub.join("tablet"); ok || asleep.hasEnded() {
 			t.Error("the seat was given away too early")
 		}
 		time.Sleep(2 * time.Second)
@@ -182,7 +184,7 @@ func TestClosingEndsEveryStreamAtOnce(t *testing.T) {
 		for range 64 {
 			tablets = append(tablets, connect(t, a, true))
 		}
-		if _, ok := a.hub.join(); ok {
+		if _, ok := a.hub.join("tablet"); ok {
 			t.Error("a 65th tablet has a seat")
 		}
 		time.Sleep(7 * time.Second)
@@ -198,7 +200,7 @@ func TestClosingEndsEveryStreamAtOnce(t *testing.T) {
 		if took := time.Since(began); took != 0 {
 			t.Errorf("closing took %v", took)
 		}
-		if _, ok := a.hub.join(); ok || len(a.hub.seats) != 0 {
+		if _, ok := a.hub.join("tablet"); ok || len(a.hub.seats) != 0 {
 			t.Error("a server that closes gives seats away")
 		}
 	})

@@ -33,7 +33,7 @@ func TestRequestsAtTheSameTimeDoNotMix(t *testing.T) {
 		})
 	}
 	wait.Wait()
-	if info, err := s.store.Info(); err != nil || info.Seq != devices*each {
+	if info, err := s.store.Info(); err != nil || info.Seq != begun+devices*each {
 		t.Errorf("%d edits are in the log, want %d: %v", info.Seq, devices*each, err)
 	}
 }
@@ -41,17 +41,17 @@ func TestRequestsAtTheSameTimeDoNotMix(t *testing.T) {
 // pushAndReadBack keeps a person with this reason and compares what the server then holds.
 func (s *server) pushAndReadBack(n int, reason string) error {
 	id := fmt.Sprintf("person-%d", n)
-	e := edit(n, edits.Person, id, 0, cards.Person{ID: cards.PersonID(id), Name: strings.ToUpper(reason[:5+n%5]), Roles: storetest.Person().Roles})
+	e := s.edit(n, edits.Person, id, 0, cards.Person{ID: cards.PersonID(id), Name: strings.ToUpper(reason[:5+n%5]), Roles: storetest.Person().Roles})
 	e.Reason = reason
 	nonce := reason[:min(len(reason), 60+n%40)]
-	health, _, err := shared("GET", s.url+"/api/v1/health?nonce="+nonce, "")
+	health, _, err := s.shared("GET", s.url+"/api/v1/health?nonce="+nonce, "")
 	if err != nil || !bytes.Contains(health, []byte(`"nonce":"`+nonce+`"`)) {
 		return fmt.Errorf("nonce %q came back as %s: %w", nonce, health, err)
 	}
-	if b, status, err := shared("POST", s.url+"/api/v1/edits", pushBody(e)); err != nil || status != http.StatusOK {
+	if b, status, err := s.shared("POST", s.url+"/api/v1/edits", s.pushBody(e)); err != nil || status != http.StatusOK {
 		return fmt.Errorf("push %d: %d %s: %w", n, status, b, err)
 	}
-	kept, _, err := shared("GET", s.url+"/api/v1/edits/"+string(e.ID), "")
+	kept, _, err := s.shared("GET", s.url+"/api/v1/edits/"+string(e.ID), "")
 	if err != nil {
 		return err
 	}
@@ -63,11 +63,12 @@ func (s *server) pushAndReadBack(n int, reason string) error {
 }
 
 // shared sends over connections that are kept open between requests.
-func shared(method, url, body string) (answer []byte, status int, err error) {
+func (s *server) shared(method, url, body string) (answer []byte, status int, err error) {
 	r, err := http.NewRequest(method, url, strings.NewReader(body))
 	if err != nil {
 		return nil, 0, err
 	}
+	r.Header.Set("Cookie", s.cookieHeader())
 	if method == http.MethodPost {
 		r.Header.Set("Content-Type", "application/json")
 		r.Header.Set("Sideport-Request", "1")
@@ -85,13 +86,13 @@ func shared(method, url, body string) (answer []byte, status int, err error) {
 // under way; two tabs of a device do the same.
 func TestTheSameEditAtTheSameTimeIsTakenOnce(t *testing.T) {
 	s := start(t)
-	e := edit(1, edits.Card, "anna-chop", 0, storetest.Card())
+	e := s.edit(1, edits.Card, "anna-chop", 0, storetest.Card())
 	var mu sync.Mutex
 	var outcomes []edits.Outcome
 	var wait sync.WaitGroup
 	for range 8 {
 		wait.Go(func() {
-			b, status, err := shared("POST", s.url+"/api/v1/edits", pushBody(e))
+			b, status, err := s.shared("POST", s.url+"/api/v1/edits", s.pushBody(e))
 			var p pushed
 			if err != nil || status != http.StatusOK || json.Unmarshal(b, &p) != nil || len(p.Receipts) != 1 {
 				t.Errorf("%d %s: %v", status, b, err)
@@ -118,9 +119,9 @@ func TestOneIDOnTwoBodiesAtTheSameTime(t *testing.T) {
 	var wait sync.WaitGroup
 	for n := range 8 {
 		wait.Go(func() {
-			e := edit(1, edits.Card, "anna-chop", 0, storetest.Card())
+			e := s.edit(1, edits.Card, "anna-chop", 0, storetest.Card())
 			e.Reason = fmt.Sprintf("reason %d", n)
-			b, status, err := shared("POST", s.url+"/api/v1/edits", pushBody(e))
+			b, status, err := s.shared("POST", s.url+"/api/v1/edits", s.pushBody(e))
 			if err != nil || (status != http.StatusOK && status != http.StatusBadRequest) {
 				t.Errorf("%d %s: %v", status, b, err)
 			}

@@ -13,14 +13,14 @@ import (
 
 func TestBadRequestsAreRefusedAndNothingIsTaken(t *testing.T) {
 	s := start(t)
-	good := edit(1, edits.Card, "anna-chop", 0, storetest.Card())
+	good := s.edit(1, edits.Card, "anna-chop", 0, storetest.Card())
 	noID := good
 	noID.ID = ""
 	program := good
 	program.Device = edits.ServerDevice
 	many := make([]edits.Edit, 101)
 	for i := range many {
-		many[i] = edit(i+1, edits.Person, "anna", 0, storetest.Person())
+		many[i] = s.edit(i+1, edits.Person, "cara", 0, cara())
 	}
 	for _, c := range []struct {
 		name, body string
@@ -29,17 +29,17 @@ func TestBadRequestsAreRefusedAndNothingIsTaken(t *testing.T) {
 	}{
 		{"empty", "", 400, "bad request"},
 		{"not JSON", "hello", 400, "bad request"},
-		{"cut short", pushBody(good)[:40], 400, "bad request"},
-		{"something behind", pushBody(good) + "{}", 400, "bad request"},
-		{"unknown field", strings.Replace(pushBody(good), `"protocol"`, `"colour":1,"protocol"`, 1), 400, "bad request"},
-		{"unknown field of an edit", strings.Replace(pushBody(good), `"kind"`, `"colour":1,"kind"`, 1), 400, "bad request"},
-		{"another protocol", strings.Replace(pushBody(good), `"protocol":1`, `"protocol":2`, 1), 400, "bad request"},
-		{"no device", strings.Replace(pushBody(good), string(storetest.DeviceID("phone")), "x", 1), 400, "bad request"},
-		{"no edits", pushBody(), 400, "bad request"},
-		{"a second edit without an id", pushBody(good, noID), 400, "bad request"},
-		{"the server's own device", pushBody(program), 400, "bad request"},
-		{"too many", pushBody(many...), 400, "bad request"},
-		{"wrong kind of value", strings.Replace(pushBody(good), `"parent":0`, `"parent":"0"`, 1), 400, "bad request"},
+		{"cut short", s.pushBody(good)[:40], 400, "bad request"},
+		{"something behind", s.pushBody(good) + "{}", 400, "bad request"},
+		{"unknown field", strings.Replace(s.pushBody(good), `"protocol"`, `"colour":1,"protocol"`, 1), 400, "bad request"},
+		{"unknown field of an edit", strings.Replace(s.pushBody(good), `"kind"`, `"colour":1,"kind"`, 1), 400, "bad request"},
+		{"another protocol", strings.Replace(s.pushBody(good), `"protocol":1`, `"protocol":2`, 1), 400, "bad request"},
+		{"no device", strings.Replace(s.pushBody(good), `"device":"`+string(s.id)+`","edits"`, `"device":"x","edits"`, 1), 400, "bad request"},
+		{"no edits", s.pushBody(), 400, "bad request"},
+		{"a second edit without an id", s.pushBody(good, noID), 400, "bad request"},
+		{"the server's own device", s.pushBody(program), 400, "bad request"},
+		{"too many", s.pushBody(many...), 400, "bad request"},
+		{"wrong kind of value", strings.Replace(s.pushBody(good), `"parent":0`, `"parent":"0"`, 1), 400, "bad request"},
 		{"nested too deep", `{"protocol":1,"device":` + strings.Repeat("[", 65) + strings.Repeat("]", 65) + "}", 400, "bad request"},
 		{"not UTF-8", "{\"protocol\":1,\"device\":\"\xff\"}", 400, "bad request"},
 		{"too large", strings.Repeat(" ", 2<<20+1), 413, "too large"},
@@ -52,7 +52,7 @@ func TestBadRequestsAreRefusedAndNothingIsTaken(t *testing.T) {
 			t.Errorf("%s: a refusal without the headers every answer carries", c.name)
 		}
 	}
-	if info, err := s.store.Info(); err != nil || info.Seq != 0 {
+	if info, err := s.store.Info(); err != nil || info.Seq != begun {
 		t.Errorf("something was taken: %+v, %v", info, err)
 	}
 }
@@ -62,7 +62,7 @@ func TestCompressedRequestsAreRefused(t *testing.T) {
 	s := start(t)
 	var packed bytes.Buffer
 	w := gzip.NewWriter(&packed)
-	if _, err := w.Write([]byte(pushBody(edit(1, edits.Card, "anna-chop", 0, storetest.Card())))); err != nil {
+	if _, err := w.Write([]byte(s.pushBody(s.edit(1, edits.Card, "anna-chop", 0, storetest.Card())))); err != nil {
 		t.Fatal(err)
 	}
 	if err := w.Close(); err != nil {
@@ -76,14 +76,14 @@ func TestCompressedRequestsAreRefused(t *testing.T) {
 			}
 		}
 	}
-	if info, err := s.store.Info(); err != nil || info.Seq != 0 {
+	if info, err := s.store.Info(); err != nil || info.Seq != begun {
 		t.Errorf("something was taken: %+v, %v", info, err)
 	}
 }
 
 func TestOtherSitesCannotPost(t *testing.T) {
 	s := start(t)
-	body := pushBody(edit(1, edits.Card, "anna-chop", 0, storetest.Card()))
+	body := s.pushBody(s.edit(1, edits.Card, "anna-chop", 0, storetest.Card()))
 	for name, headers := range map[string][]string{
 		"without the header":  {"Sideport-Request", ""},
 		"header of a form":    {"Content-Type", "text/plain"},
@@ -103,7 +103,7 @@ func TestOtherSitesCannotPost(t *testing.T) {
 	if got := s.do(http.MethodPut, "/api/v1/edits", body); got.code() != "bad request" {
 		t.Errorf("PUT: %d %s", got.status, got.body)
 	}
-	if info, err := s.store.Info(); err != nil || info.Seq != 0 {
+	if info, err := s.store.Info(); err != nil || info.Seq != begun {
 		t.Fatalf("something was taken: %+v, %v", info, err)
 	}
 	own := s.do(http.MethodPost, "/api/v1/edits", body, "Origin", s.url, "Sec-Fetch-Site", "same-origin")
@@ -132,7 +132,7 @@ func TestNotFoundAndBadQuestions(t *testing.T) {
 		"/api/v1/docs/card/none/revisions/x":      "bad request",
 		"/api/v1/edits/00":                        "not found",
 		"/api/v1/changes?after=-1":                "bad request",
-		"/api/v1/changes?after=1":                 "bad request",
+		since(1):                                  "bad request",
 		"/api/v1/changes?after=99999999999999999": "bad request",
 		"/api/v1/set-aside?after=x":               "bad request",
 		"/assets/none.js":                         "not found",
@@ -145,10 +145,10 @@ func TestNotFoundAndBadQuestions(t *testing.T) {
 
 func TestSameIDOtherContentsIsRefused(t *testing.T) {
 	s := start(t)
-	s.push(edit(1, edits.Card, "anna-chop", 0, storetest.Card()))
+	s.push(s.edit(1, edits.Card, "anna-chop", 0, storetest.Card()))
 	other := storetest.Card()
 	other.Title = "Another"
-	got := s.do(http.MethodPost, "/api/v1/edits", pushBody(edit(1, edits.Card, "anna-chop", 0, other)))
+	got := s.do(http.MethodPost, "/api/v1/edits", s.pushBody(s.edit(1, edits.Card, "anna-chop", 0, other)))
 	if got.code() != "bad request" {
 		t.Errorf("%d %s", got.status, got.body)
 	}

@@ -11,26 +11,36 @@ import (
 	"sideport/server/edits"
 )
 
+// wanted is a question for a sheet.
+type wanted struct {
+	Case  json.RawMessage  `json:"case"`
+	Card  *json.RawMessage `json:"card"`
+	Rules *json.RawMessage `json:"rules"`
+}
+
+func decodeWanted(b []byte) (wanted, checklist.Case, error) {
+	var w wanted
+	if err := decodeBody(b, &w); err != nil {
+		return w, checklist.Case{}, err
+	}
+	if len(w.Case) == 0 {
+		return w, checklist.Case{}, badRequest("The request holds no case.")
+	}
+	parsed, problems := checklist.ParseCase(w.Case)
+	return w, parsed, refused("case", problems)
+}
+
 // sheetGenerate makes a sheet from the newest card and rules, or from those in the request.
 func (a *API) sheetGenerate(c *fiber.Ctx) error {
-	var request struct {
-		Case  json.RawMessage  `json:"case"`
-		Card  *json.RawMessage `json:"card"`
-		Rules *json.RawMessage `json:"rules"`
-	}
-	if err := readBody(c, &request); err != nil {
+	b, err := ownBody(c)
+	if err != nil {
 		return err
 	}
-	if len(request.Case) == 0 {
-		return badRequest("The request holds no case.")
-	}
-	in := checklist.Input{}
-	var problems cards.Problems
-	in.Case, problems = checklist.ParseCase(request.Case)
-	if err := refused("case", problems); err != nil {
+	var in checklist.Input
+	var request wanted
+	if request, in.Case, err = decodeWanted(b); err != nil {
 		return err
 	}
-	var err error
 	if in.CardRevision, err = a.given(edits.Card, string(in.Case.Card), request.Card, &in.Card); err != nil {
 		return err
 	}
@@ -41,7 +51,7 @@ func (a *API) sheetGenerate(c *fiber.Ctx) error {
 	if err := refused("sheet", problems); err != nil {
 		return err
 	}
-	b, err := cards.Canonical(sheet)
+	b, err = cards.Canonical(sheet)
 	if err != nil {
 		return err
 	}

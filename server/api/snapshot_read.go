@@ -23,6 +23,8 @@ type mirror struct {
 	Now      time.Time  `json:"now"`
 	Docs     []document `json:"docs"`
 	Damaged  []damaged  `json:"damaged,omitempty"`
+	// HeadDiffers: the record that the device read last has another hash here. Somebody has changed the log.
+	HeadDiffers bool `json:"head_differs,omitempty"`
 }
 
 // damaged names a document that cannot be shown. Nothing of its record is sent.
@@ -62,7 +64,7 @@ func (a *API) snapshotRead(c *fiber.Ctx) error {
 	if err != nil {
 		return err
 	}
-	return a.sendMirror(c, info, docs, damaged)
+	return a.sendMirror(c, info, docs, damaged, false)
 }
 
 // setApart takes the names of damaged documents out of an error that came with all the others.
@@ -84,6 +86,10 @@ func (a *API) changesRead(c *fiber.Ctx) error {
 	if err != nil {
 		return err
 	}
+	differs, err := a.headDiffers(c, after)
+	if err != nil {
+		return err
+	}
 	info, docs, err := a.Store.Changes(after)
 	damaged, err := setApart(err)
 	if err != nil {
@@ -92,11 +98,25 @@ func (a *API) changesRead(c *fiber.Ctx) error {
 	if after > info.Seq {
 		return badRequest(fmt.Sprintf("after is %d and the log ends at %d. Read the snapshot again.", after, info.Seq))
 	}
-	return a.sendMirror(c, info, docs, damaged)
+	return a.sendMirror(c, info, docs, damaged, differs)
 }
 
-func (a *API) sendMirror(c *fiber.Ctx, info edits.Info, docs []edits.Document, damaged []damaged) error {
-	m := mirror{Protocol: protocol, Epoch: info.Epoch, Seq: info.Seq, Head: info.Head, Core: a.Assets.Build, Now: a.Now(), Docs: make([]document, 0, len(docs)), Damaged: damaged}
+// headDiffers compares what the device remembers of the log with the log: a
+// chain alone does not show that its end was cut off and grown anew.
+func (a *API) headDiffers(c *fiber.Ctx, after edits.Seq) (bool, error) {
+	head := strings.Clone(c.Query("head"))
+	if head == "" || after == 0 {
+		return false, nil
+	}
+	if len(head) != 64 || strings.Trim(head, "0123456789abcdef") != "" {
+		return false, badRequest("head is not 64 hex digits.")
+	}
+	known := callerOf(c)
+	return a.Doors.HeadDiffers(*known.device, known.who, after, head)
+}
+
+func (a *API) sendMirror(c *fiber.Ctx, info edits.Info, docs []edits.Document, damaged []damaged, differs bool) error {
+	m := mirror{Protocol: protocol, Epoch: info.Epoch, Seq: info.Seq, Head: info.Head, Core: a.Assets.Build, Now: a.Now(), Docs: make([]document, 0, len(docs)), Damaged: damaged, HeadDiffers: differs}
 	for _, d := range docs {
 		if recordTooOld(d, m.Now) {
 			continue

@@ -75,7 +75,11 @@ type streams struct {
 func openStreams(url string, n int) *streams {
 	s := &streams{}
 	for range n {
-		res, err := http.Get(url + "live")
+		r, err := http.NewRequest(http.MethodGet, url+"live", nil)
+		if err != nil {
+			continue
+		}
+		res, err := http.DefaultClient.Do(as(r, storetest.DeviceID("phone")))
 		if err != nil {
 			continue
 		}

@@ -12,59 +12,104 @@ import (
 	"sideport/cards"
 )
 
-// Accept takes one edit into the log and returns its receipt. It is called
+// Accept takes one edit of the server's own operator, or of the program itself.
+// See AcceptAs.
+func Accept(log Log, now time.Time, e Edit) (Receipt, error) {
+	return AcceptAs(log, now, e, func() (Standing, error) { return Standing{Checked: ByOperator}, nil })
+}
+
+// AcceptAs takes one edit into the log and returns its receipt. It is called
 // inside one transaction of the log; an error means that nothing may be kept.
 // The edit must not be malformed (Malformed). Errors are those of Log and ErrReused.
 //
-// Accept may be called any number of times with the same edit: every time
-// after the first changes nothing.
-func Accept(log Log, now time.Time, e Edit) (Receipt, error) {
+// AcceptAs may be called any number of times with the same edit: every time
+// after the first changes nothing, and standing, which says who the author is,
+// is not asked again. Only what was set aside for who made it does not keep
+// its id to itself: whoever sends an altered copy first would else keep the
+// true one out.
+func AcceptAs(log Log, now time.Time, e Edit, standing func() (Standing, error)) (Receipt, error) {
 	if entry, seen, err := log.Entry(e.ID); err != nil {
 		return Receipt{}, fmt.Errorf("look for edit %s: %w", e.ID, err)
 	} else if seen {
-		return again(entry, e)
+		if same, err := sameEdit(entry, e); err != nil || same || !entry.Refused() {
+			return again(entry, same, err)
+		}
+	}
+	s, err := standing()
+	if err != nil {
+		return Receipt{}, fmt.Errorf("whose edit %s is: %w", e.ID, err)
 	}
 	before, err := head(log, e)
 	if err != nil {
 		return Receipt{}, err
 	}
-	verdict, err := Judge(log, before, now, e)
-	if err != nil {
-		return Receipt{}, err
+	verdict := aside(s.Refused, nil)
+	if s.Refused == "" {
+		if verdict, err = Judge(log, before, now, e); err != nil {
+			return Receipt{}, err
+		}
 	}
-	seq, err := log.Next()
-	if err != nil {
-		return Receipt{}, fmt.Errorf("place edit %s: %w", e.ID, err)
+	return appended(log, before, Entry{At: now, Edit: e, Verdict: verdict, Identity: s.identity()})
+}
+
+// appended gives the entry its place.
+func appended(log Log, before *Document, entry Entry) (Receipt, error) {
+	var err error
+	if entry.Seq, err = log.Next(); err != nil {
+		return Receipt{}, fmt.Errorf("place edit %s: %w", entry.Edit.ID, err)
 	}
-	entry := Entry{Seq: seq, At: now, Edit: e, Verdict: verdict}
 	var after *Document
-	if verdict.Outcome != SetAside {
+	if entry.Verdict.Outcome != SetAside {
 		doc := Apply(before, entry)
 		after = &doc
 	}
 	if err := log.Append(entry, after); err != nil {
-		return Receipt{}, fmt.Errorf("append edit %s: %w", e.ID, err)
+		return Receipt{}, fmt.Errorf("append edit %s: %w", entry.Edit.ID, err)
 	}
 	return entry.Receipt(), nil
 }
 
 // again answers an edit that is in the log. The same id on other contents is
 // refused: "already applied" would let the device drop what was never kept.
-func again(entry Entry, e Edit) (Receipt, error) {
-	first, err := Encode(entry.Edit)
+func again(entry Entry, same bool, err error) (Receipt, error) {
 	if err != nil {
 		return Receipt{}, err
 	}
-	now, err := Encode(e)
-	if err != nil {
-		return Receipt{}, err
-	}
-	if !bytes.Equal(first, now) {
-		return Receipt{}, fmt.Errorf("%w: %s was sent before with other contents; give the new contents an id of their own", ErrReused, e.ID)
+	if !same {
+		return Receipt{}, fmt.Errorf("%w: %s was sent before with other contents; give the new contents an id of their own", ErrReused, entry.Edit.ID)
 	}
 	r := entry.Receipt()
 	r.First, r.Outcome = r.Outcome, AlreadyApplied
 	return r, nil
+}
+
+// sameEdit reports whether an entry holds this edit. A second signature of what
+// was taken is no other edit: who could make one from the first would else keep
+// its author from ever getting the receipt.
+func sameEdit(entry Entry, e Edit) (bool, error) {
+	before := entry.Edit
+	if !entry.Refused() && before.Sig != "" && e.Sig != "" {
+		before, e = before.said(), e.said()
+		before.Sig, e.Sig = "", ""
+	}
+	first, err := Encode(before)
+	if err != nil {
+		return false, err
+	}
+	now, err := Encode(e)
+	return bytes.Equal(first, now), err
+}
+
+// said is the edit as its author signed it: another can offer it anew, and must not keep its author from the receipt by that.
+func (e Edit) said() Edit {
+	if w := e.Was; w != nil && len(w.Declines) == len(e.Declines) {
+		e.ID, e.Parent, e.After, e.Takes, e.Was = w.ID, w.Parent, w.After, w.Takes, nil
+		e.Declines = slices.Clone(e.Declines)
+		for i := range e.Declines {
+			e.Declines[i].Proposal = w.Declines[i]
+		}
+	}
+	return e
 }
 
 func head(log Log, e Edit) (*Document, error) {

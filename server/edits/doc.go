@@ -7,13 +7,15 @@
 // in this order:
 //
 //  1. An id that is in the log already changes nothing: already applied.
-//  2. A body that does not pass the checks of its kind is set aside.
-//  3. Made from a revision this server has never had: set aside.
-//  4. By somebody who is not the owner of the document as it is now: a
+//  2. By somebody who may not make it, or not known to be theirs: set aside.
+//     The caller says so (Standing); this package asks nobody who they are.
+//  3. A body that does not pass the checks of its kind is set aside.
+//  4. Made from a revision this server has never had: set aside.
+//  5. By somebody who is not the owner of the document as it is now: a
 //     proposal. The document stays as it is until its owner answers.
-//  5. Answers proposals and leaves the document as its author saw it: answered.
-//  6. Made from the newest revision: applied.
-//  7. Made from an older one: merged three ways. Units that two people changed
+//  6. Answers proposals and leaves the document as its author saw it: answered.
+//  7. Made from the newest revision: applied.
+//  8. Made from an older one: merged three ways. Units that two people changed
 //     differently become open questions; nobody's value is overwritten. What is
 //     valid alone and not together with what others changed is set aside.
 //

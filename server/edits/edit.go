@@ -72,6 +72,33 @@ type Edit struct {
 	// Takes names proposals that the body answers: as they are, or changed.
 	Takes    []EditID  `json:"takes,omitempty"`
 	Declines []Decline `json:"declines,omitempty"`
+
+	// What follows says who made it (see package people). Judging does not look at it.
+
+	Chain *Link `json:"chain,omitempty"`
+	// Key names the public key that the signature fits.
+	Key string `json:"key,omitempty"`
+	// Checked is "here" when the device alone had checked the author's PIN.
+	Checked string `json:"checked,omitempty"`
+	// Was holds what was signed where the edit is offered anew after a restore.
+	Was *Was   `json:"was,omitempty"`
+	Sig string `json:"sig,omitempty"` // base64url without padding
+}
+
+// Link is an edit's place in the chain of all edits of its device.
+type Link struct {
+	N    int    `json:"n"`    // from 1
+	Prev string `json:"prev"` // hash of what was signed before, 64 hex digits; zeros for the first
+}
+
+// Was is what an edit said when it was signed. After a restore it is offered
+// under another id, from another revision, and names others by the ids they have then.
+type Was struct {
+	ID       EditID   `json:"id"`
+	Parent   int      `json:"parent"`
+	After    EditID   `json:"after,omitempty"`
+	Takes    []EditID `json:"takes,omitempty"`
+	Declines []EditID `json:"declines,omitempty"` // the proposals, in the order of the edit's declines
 }
 
 // Decline is an owner's no to a proposal, with the reason its author will read.
@@ -100,6 +127,8 @@ const (
 	maxMade    = 40   // bytes: a time to the nanosecond has 35
 	maxDecides = 100
 	maxAnswers = 100 // of each kind
+	maxSigned  = 100 // bytes of a key's name, of a chain's hash and of the word for checked
+	maxSig     = 200 // bytes: a signature has 86
 )
 
 // Malformed says why an envelope cannot be given a receipt at all, or nil.
@@ -124,6 +153,21 @@ func (e Edit) Malformed() error {
 		return fmt.Errorf("edit %s decides %d questions; at most %d", e.ID, len(e.Decides), maxDecides)
 	case len(e.Takes) > maxAnswers, len(e.Declines) > maxAnswers:
 		return fmt.Errorf("edit %s answers %d proposals; at most %d of each kind", e.ID, len(e.Takes)+len(e.Declines), maxAnswers)
+	}
+	return e.signedMalformed()
+}
+
+// signedMalformed bounds what is kept beside the document: whether it fits is judged, and kept, by others.
+func (e Edit) signedMalformed() error {
+	switch {
+	case len(e.Key) > maxSigned, len(e.Checked) > maxSigned, len(e.Sig) > maxSig, e.Chain != nil && len(e.Chain.Prev) > maxSigned:
+		return fmt.Errorf("edit %s has a key, a signature or a chain that is longer than any", e.ID)
+	case e.Was == nil:
+		return nil
+	case !IsHex32(string(e.Was.ID)), e.Was.After != "" && !IsHex32(string(e.Was.After)):
+		return fmt.Errorf("edit %s was %q, after %q; an edit's id is 32 digits of 0-9 and a-f", e.ID, clip(string(e.Was.ID)), clip(string(e.Was.After)))
+	case e.Was.Parent < 0, len(e.Was.Takes) > maxAnswers, len(e.Was.Declines) > maxAnswers:
+		return fmt.Errorf("edit %s says what it was with a negative revision or more than %d answers", e.ID, maxAnswers)
 	}
 	return nil
 }

@@ -18,7 +18,8 @@ import (
 //	1  rule books were decided as a whole
 //	2  rule books merge part by part, as cards do; an edit after a waiting one counts from what its author saw
 //	3  an edit of a card by somebody who is not its owner is a proposal
-//	4  what was read aloud is kept as a record; nobody else writes in the theatre's name
+//	4  who may not do it, or did not sign it, has it set aside (Standing)
+//	   what was read aloud is kept as a record; nobody else writes in the theatre's name
 const RulesEdition = 4
 
 // Errors a Log returns, and what they mean to the caller.
@@ -62,7 +63,12 @@ type Entry struct {
 	At      time.Time `json:"at"` // the server's clock; the order is Seq
 	Edit    Edit      `json:"edit"`
 	Verdict Verdict   `json:"verdict"`
+	// Identity is nil in entries from before edition 4, which asked nobody who they were.
+	Identity *Identity `json:"identity,omitempty"`
 }
+
+// Refused reports whether the edit was set aside for who made it, not for what it says.
+func (e Entry) Refused() bool { return e.Identity != nil && e.Identity.Refused }
 
 // Verdict is what became of an edit. It holds everything that is needed to
 // rebuild the document without judging again.
@@ -119,6 +125,7 @@ type Revision struct {
 	Reason  string         `json:"reason"`
 	Outcome Outcome        `json:"outcome"`
 	Changes []string       `json:"changes"`
+	Checked Checked        `json:"checked,omitempty"` // how it was known that By made it
 }
 
 // Result is the body of the revision that the entry made; nil when it made none.
@@ -163,7 +170,7 @@ func Apply(before *Document, e Entry) Document {
 		changes = []string{}
 	}
 	doc.History = append(doc.History, Revision{Rev: doc.Rev, Seq: e.Seq, At: e.At, Made: e.Edit.Made, By: e.Edit.Author,
-		Device: e.Edit.Device, Edit: e.Edit.ID, Reason: e.Edit.Reason, Outcome: e.Verdict.Outcome, Changes: changes})
+		Device: e.Edit.Device, Edit: e.Edit.ID, Reason: e.Edit.Reason, Outcome: e.Verdict.Outcome, Changes: changes, Checked: e.checked()})
 	return doc
 }
 

@@ -20,11 +20,12 @@ type DocKey struct {
 
 // Entry returns the entry of an edit.
 func (m *Memory) Entry(id EditID) (Entry, bool, error) {
-	i := slices.IndexFunc(m.entries, func(e Entry) bool { return e.Edit.ID == id })
-	if i < 0 {
-		return Entry{}, false, nil
+	for _, e := range slices.Backward(m.entries) {
+		if e.Edit.ID == id {
+			return e, true, nil
+		}
 	}
-	return m.entries[i], true, nil
+	return Entry{}, false, nil
 }
 
 // Document returns a document as it is now.

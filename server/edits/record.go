@@ -78,6 +78,7 @@ const (
 	maxRecordLines = 100
 	maxRecordText  = 2000 // bytes
 	maxRecordWord  = 200
+	maxRecordWhole = 64 << 10 // bytes of all texts together
 )
 
 // CheckRecord finds everything wrong with a record.
@@ -171,6 +172,14 @@ func (k *recordChecker) pause(r RecordBody) {
 	}
 	if len(r.Lines) == 0 || len(r.Lines) > maxRecordLines {
 		k.wrong("lines", fmt.Sprintf("are %d; a pause has 1 to %d.", len(r.Lines), maxRecordLines))
+		return
+	}
+	whole := 0 // every tablet holds it for thirty days
+	for _, l := range r.Lines {
+		whole += len(l.ID) + len(l.Text) + len(l.Ask) + len(l.By) + len(l.Stored) + len(l.Note)
+	}
+	if whole > maxRecordWhole {
+		k.wrong("lines", fmt.Sprintf("are longer than %d bytes together.", maxRecordWhole))
 		return
 	}
 	for n, l := range r.Lines {

@@ -110,7 +110,8 @@ func renewEpoch(path, epoch string) error {
 			return err
 		}
 		m.Epoch = epoch
-		return t.setMeta(m)
+		// Who was signed in when the copy was made must not be signed in again.
+		return errors.Join(t.forget(Sessions), t.setMeta(m))
 	})
 	if err := errors.Join(err, db.Close()); err != nil {
 		return fmt.Errorf("give %s a new epoch: %w", path, err)

@@ -66,6 +66,9 @@ func (s *Store) TryReading() (Readable, error) {
 // walk touches every byte of a bucket, both ways in which it is read.
 func (t *Tx) walk(name []byte) error {
 	b := t.tx.Bucket(name)
+	if b == nil { // read alone out of a file of layout 1
+		return nil
+	}
 	return b.ForEach(func(key, value []byte) error {
 		_, _ = unseal(name, key, value)
 		_ = b.Get(key)

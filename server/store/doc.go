@@ -8,9 +8,11 @@
 //	edits      edit id → seq
 //	documents  kind and id → the document as it is now
 //	revisions  kind, id and revision → seq
+//	people     table and key → a row about people and devices; what rows say is for package people
+//	events     number → what happened at the doors, with the hash of the event before
 //
-// Everything but the log can be rebuilt from the log. One edit is one
-// transaction over all five buckets, on disk (fsync) before it is answered.
+// The edits, documents and revisions can be rebuilt from the log. One edit is one
+// transaction over all buckets, on disk (fsync) before it is answered.
 //
 // # How a change in the file is noticed
 //

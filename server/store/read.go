@@ -113,17 +113,20 @@ func (t *Tx) SetAside(after edits.Seq, limit int) ([]edits.Entry, error) {
 		return nil, err
 	}
 	entries := []edits.Entry{}
-	for at := after + 1; at <= m.Seq && len(entries) < limit; at++ {
+	for at, size := after+1, 0; at <= m.Seq && len(entries) < limit && size < maxAsideBytes; at++ {
 		r, _, err := t.record(at)
 		if err != nil {
 			return nil, err
 		}
 		if r.Entry.Verdict.Outcome == edits.SetAside {
-			entries = append(entries, r.Entry)
+			entries, size = append(entries, r.Entry), size+len(r.Entry.Edit.Body)
 		}
 	}
 	return entries, nil
 }
+
+// maxAsideBytes bounds what SetAside reads into memory: the entry that reaches it is the last.
+const maxAsideBytes = 4 << 20
 
 // The methods below are one transaction each, for callers that know no transactions.
 

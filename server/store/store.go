@@ -21,9 +21,6 @@ import (
 // FileName is the database inside a data directory.
 const FileName = "sideport.db"
 
-// Schema numbers the layout of the file. Append only; a file with a newer one is refused.
-const Schema = 1
-
 // Errors of opening a data directory.
 var (
 	ErrLocked  = errors.New("another process holds the data")
@@ -104,7 +101,11 @@ func open(path string, readOnly bool) (*Store, error) {
 		return nil, err
 	}
 	s := &Store{db: db, path: path, readOnly: readOnly, commit: (*bbolt.Tx).Commit, failed: make(chan struct{})}
-	if err := s.checkSchema(); err != nil {
+	err = s.checkSchema()
+	if err == nil && !readOnly {
+		err = s.raiseSchema()
+	}
+	if err != nil {
 		return nil, errors.Join(err, db.Close())
 	}
 	return s, nil

@@ -4,6 +4,7 @@ import (
 	"encoding/hex"
 	"encoding/json"
 	"fmt"
+	"slices"
 	"strings"
 
 	"go.etcd.io/bbolt"
@@ -19,8 +20,13 @@ var (
 	bucketDocuments = []byte("documents")
 	bucketRevisions = []byte("revisions")
 
-	buckets = [][]byte{bucketMeta, bucketLog, bucketEdits, bucketDocuments, bucketRevisions}
-	keyMeta = []byte("unit")
+	bucketPeople = []byte("people")
+	bucketEvents = []byte("events")
+
+	firstBuckets = [][]byte{bucketMeta, bucketLog, bucketEdits, bucketDocuments, bucketRevisions} // of layout 1
+	addedBuckets = [][]byte{bucketPeople, bucketEvents}                                           // by layout 2
+	buckets      = append(slices.Clone(firstBuckets), addedBuckets...)
+	keyMeta      = []byte("unit")
 )
 
 // meta is what the file says about itself.
@@ -41,31 +47,19 @@ type record struct {
 var noRecord = strings.Repeat("0", 2*hashSize)
 
 func layOut(tx *bbolt.Tx, epoch string) error {
-	for _, name := range buckets {
-		if _, err := tx.CreateBucket(name); err != nil {
-			return fmt.Errorf("make the bucket %s: %w", name, err)
-		}
+	if err := makeBuckets(tx, buckets); err != nil {
+		return err
 	}
 	return (&Tx{tx: tx}).setMeta(meta{Schema: Schema, Epoch: epoch, Head: noRecord})
 }
 
-// checkSchema refuses files that are not ours or are newer.
-func (s *Store) checkSchema() error {
-	return s.View(func(tx *Tx) error {
-		for _, name := range buckets {
-			if tx.tx.Bucket(name) == nil {
-				return fmt.Errorf("%w: %s has no %s", ErrInvalid, s.path, name)
-			}
+func makeBuckets(tx *bbolt.Tx, names [][]byte) error {
+	for _, name := range names {
+		if _, err := tx.CreateBucket(name); err != nil {
+			return fmt.Errorf("make the bucket %s: %w", name, err)
 		}
-		m, err := tx.meta()
-		if err != nil {
-			return err
-		}
-		if m.Schema > Schema {
-			return fmt.Errorf("%w: %s has layout %d, this program knows %d", ErrSchema, s.path, m.Schema, Schema)
-		}
-		return nil
-	})
+	}
+	return nil
 }
 
 // Tx is one transaction. It implements edits.Log.
@@ -75,7 +69,11 @@ type Tx struct {
 }
 
 func (t *Tx) get(bucket, key []byte) ([]byte, bool, error) {
-	value := t.tx.Bucket(bucket).Get(key)
+	b := t.tx.Bucket(bucket)
+	if b == nil { // read alone out of a file of layout 1
+		return nil, false, nil
+	}
+	value := b.Get(key)
 	if value == nil {
 		return nil, false, nil
 	}

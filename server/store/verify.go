@@ -15,6 +15,8 @@ import (
 type Report struct {
 	Info      edits.Info
 	Documents int
+	Events    uint64
+	EventHead string
 	// Findings say what is wrong, at most maxFindings of them; none means that everything agrees.
 	Findings []string
 }
@@ -35,12 +37,15 @@ const (
 func (s *Store) Verify(depth Depth) (Report, error) {
 	var report Report
 	err := s.View(func(tx *Tx) error {
-		v := &verifier{tx: tx, depth: depth, docs: map[edits.DocKey]edits.Document{}}
+		v := &verifier{tx: tx, depth: depth, docs: map[edits.DocKey]edits.Document{}, newest: map[edits.EditID]edits.Seq{}}
 		v.pages()
 		v.log()
 		v.indexes()
 		v.documents()
-		report = Report{Info: v.info, Documents: len(v.docs), Findings: v.findings}
+		v.people()
+		v.events()
+		slices.Sort(v.findings)
+		report = Report{Info: v.info, Documents: len(v.docs), Events: v.eventSeq, EventHead: v.eventHead, Findings: v.findings}
 		return nil
 	})
 	return report, err
@@ -51,7 +56,10 @@ type verifier struct {
 	depth     Depth
 	info      edits.Info
 	docs      map[edits.DocKey]edits.Document // rebuilt from the log
+	newest    map[edits.EditID]edits.Seq      // of each id, up to the record looked at
 	revisions int
+	eventSeq  uint64
+	eventHead string
 	findings  []string
 }
 
@@ -91,6 +99,9 @@ func (v *verifier) log() {
 		prev = sum
 		v.entry(r.Entry)
 	}
+	for id, seq := range v.newest {
+		v.points(bucketEdits, []byte(id), seq)
+	}
 	if prev != m.Head {
 		v.found("the newest record is not the head of the log")
 	}
@@ -106,10 +117,10 @@ func (v *verifier) entry(e edits.Entry) {
 	if doc, ok := v.docs[key]; ok {
 		before = &doc
 	}
-	v.points(bucketEdits, []byte(e.Edit.ID), e.Seq)
 	if v.depth == Full {
 		v.judge(e, before)
 	}
+	v.place(e)
 	if e.Verdict.Outcome == edits.SetAside {
 		return
 	}
@@ -118,6 +129,16 @@ func (v *verifier) entry(e edits.Entry) {
 		v.revisions++
 	}
 	v.docs[key] = edits.Apply(before, e)
+}
+
+// place remembers where an id stands. Only one that was set aside for who sent it can come again.
+func (v *verifier) place(e edits.Entry) {
+	if at, seen := v.newest[e.Edit.ID]; seen {
+		if first, _, err := v.tx.record(at); err == nil && !first.Entry.Refused() {
+			v.found("records %d and %d hold the same edit %s", at, e.Seq, e.Edit.ID)
+		}
+	}
+	v.newest[e.Edit.ID] = e.Seq
 }
 
 func (v *verifier) points(bucket, key []byte, seq edits.Seq) {
@@ -132,10 +153,10 @@ func (v *verifier) points(bucket, key []byte, seq edits.Seq) {
 
 // judge compares the verdict with that of the rules of this program, where the same edition of the rules judged.
 func (v *verifier) judge(e edits.Entry, before *edits.Document) {
-	if e.Verdict.Rules != edits.RulesEdition {
+	if e.Verdict.Rules != edits.RulesEdition || e.Refused() {
 		return
 	}
-	again, err := edits.Judge(past{v.tx, e.Seq}, before, e.At, e.Edit)
+	again, err := edits.Judge(past{v.tx, e.Seq, v.newest}, before, e.At, e.Edit)
 	if err != nil {
 		v.found("record %d cannot be judged again: %v", e.Seq, err)
 		return
@@ -158,11 +179,16 @@ func sameQuestion(a, b edits.Question) bool {
 type past struct {
 	tx     *Tx
 	before edits.Seq
+	places map[edits.EditID]edits.Seq
 }
 
 func (p past) Entry(id edits.EditID) (edits.Entry, bool, error) {
-	e, ok, err := p.tx.Entry(id)
-	return e, ok && e.Seq < p.before, err
+	seq, ok := p.places[id]
+	if !ok {
+		return edits.Entry{}, false, nil
+	}
+	e, err := p.tx.At(seq)
+	return e, err == nil, err
 }
 
 func (p past) Revision(kind edits.Kind, doc string, rev int) (json.RawMessage, bool, error) {
@@ -174,7 +200,7 @@ func (v *verifier) indexes() {
 	for _, x := range []struct {
 		bucket []byte
 		want   int
-	}{{bucketEdits, int(v.info.Seq)}, {bucketRevisions, v.revisions}, {bucketDocuments, len(v.docs)}} {
+	}{{bucketEdits, len(v.newest)}, {bucketRevisions, v.revisions}, {bucketDocuments, len(v.docs)}} {
 		if n := count(v.tx.tx.Bucket(x.bucket)); n != x.want {
 			v.found("%s holds %d and the log makes %d", x.bucket, n, x.want)
 		}
@@ -199,7 +225,6 @@ func (v *verifier) documents() {
 			v.found("%s %s is not what the log makes of it", key.Kind, key.ID)
 		}
 	}
-	slices.Sort(v.findings)
 }
 
 func count(b *bbolt.Bucket) int {

@@ -5,6 +5,8 @@ import { effect } from "@preact/signals";
 import { render } from "preact";
 import { startWhenIdle } from "./core/core";
 import { readDevice, readPersisted } from "./local/device";
+import { startIdleLock } from "./local/idle";
+import { comeBack } from "./local/otherways";
 import { readMirror } from "./local/mirror";
 import { readNamedCard } from "./local/named";
 import { readEdits } from "./local/outbox";
@@ -47,7 +49,10 @@ async function boot(): Promise<void> {
     .catch((error) => console.error("read this device:", error));
   await Promise.race([read, storageBlocked()]);
   show();
+  // Before the first round, which would end the session that the browser comes back with.
+  const back = comeBack();
   startSync();
+  back.then(startIdleLock).catch((error) => console.error("lock this device:", error));
   startWhenIdle();
   registerWorker().catch((error) => console.error("service worker:", error));
   await readPersisted();

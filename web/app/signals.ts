@@ -4,8 +4,8 @@
 import { signal } from "@preact/signals";
 import type { Lost } from "./local/compare";
 import type { Entry, Sent } from "./local/outbox";
-import type { Damaged } from "./sync/protocol";
-import type { Answer } from "./state";
+import type { Damaged, DemoCodes, EnrolledDevice } from "./sync/protocol";
+import type { Answer, Asking, Session, Unlocked } from "./state";
 import type { Held, Merged } from "./local/overlay";
 
 export const started = signal(false);
@@ -25,6 +25,22 @@ export const me = signal<string | null>(null);
 export const look = signal<"dim" | "bright">("dim");
 export const persisted = signal<boolean | null>(null);
 export const storage = signal<{ state: "ok" | "blocked"; text: string | null }>({ state: "ok", text: null });
+
+// The doors: this device as the server knows it, and the person at it.
+export const enrolled = signal<EnrolledDevice | null>(null);
+/** The server knows this device; true until it says otherwise. */
+export const known = signal(true);
+export const revoked = signal(false);
+export const forked = signal(false);
+/** The first person of the unit is setting it up on this page. */
+export const settingUp = signal(false);
+export const demoCodes = signal<DemoCodes | null>(null);
+export const session = signal<Session | null>(null);
+export const unlocked = signal<Unlocked | null>(null);
+export const asking = signal<Asking | null>(null);
+export const headDiffers = signal(false);
+/** The ways to sign in, besides the PIN, that the server has. */
+export const ways = signal<{ passkeys: boolean; sso: boolean }>({ passkeys: false, sso: false });
 
 // The world around it.
 export const server = signal<"reached" | "not reached" | "not tried">("not tried");

@@ -2,12 +2,12 @@
 // router.ts only; they never touch IndexedDB, the network or the core.
 
 import { computed, type ReadonlySignal } from "@preact/signals";
-import type { Case, Problem, Sheet, View } from "./generated/types";
+import type { Case, PersonRole, Problem, Sheet, View } from "./generated/types";
 import * as now from "./signals";
 import { editsIn } from "./local/compare";
 import { lay } from "./local/overlay";
 import type { ShownProposal } from "./local/beside";
-import type { DocKind, OpenQuestion, Proposal, ProposalAnswer, Revision } from "./sync/protocol";
+import type { DemoCodes, DocKind, EnrolledDevice, OpenQuestion, Proposal, ProposalAnswer, Revision } from "./sync/protocol";
 
 export type { DocKind, OpenQuestion, Person, ProposalAnswer, Revision, Unit } from "./sync/protocol";
 export type { ShownProposal } from "./local/beside";
@@ -115,6 +115,8 @@ export interface Status {
   update: boolean;
   demo: boolean;
   readonly: boolean;
+  /** The server's log is not the one that this device read. */
+  headDiffers: boolean;
   /** What the server cannot show because its record there is damaged, in words. */
   damaged: readonly string[];
 }
@@ -130,14 +132,56 @@ export const status: ReadonlySignal<Status> = computed(() => ({
   update: now.update.value,
   demo: now.demo.value,
   readonly: now.readonly.value,
+  headDiffers: now.headDiffers.value,
   damaged: now.damaged.value.map((d) => d.text),
 }));
 
-/** The person chosen on this device. */
+/** Who a session at the server belongs to, as that said it last. */
+export interface Session {
+  person: string;
+  roles: readonly PersonRole[];
+  until: string;
+}
+
+/** Whose key is open on this page, and who looked at the PIN: the server, or this device alone. */
+export interface Unlocked {
+  person: string;
+  checked: "server" | "here";
+}
+
+/** Somebody keeps a change and has to sign in first. */
+export interface Asking {
+  person: string;
+  /** Who else may keep it as what it is. */
+  others: readonly string[];
+  /** Called with who signed in, or with null where nobody did. */
+  done(person: string | null): void;
+}
+
+/** This device as it was let in; null: it never was. */
+export const enrolled: ReadonlySignal<EnrolledDevice | null> = now.enrolled;
+/** The server knows this device; true until it says otherwise. */
+export const known: ReadonlySignal<boolean> = now.known;
+export const revoked: ReadonlySignal<boolean> = now.revoked;
+export const forked: ReadonlySignal<boolean> = now.forked;
+/** The unit waits for its first person, who is at this page. */
+export const setup: ReadonlySignal<boolean> = now.settingUp;
+export const demoCodes: ReadonlySignal<DemoCodes | null> = now.demoCodes;
+/** Who is signed in at the server; null: nobody. */
+export const session: ReadonlySignal<Session | null> = now.session;
+/** The ways to sign in, besides the PIN, that the server has. */
+export const ways: ReadonlySignal<{ passkeys: boolean; sso: boolean }> = now.ways;
+/** Whose changes can be kept now without a PIN; null: this device is locked. */
+export const unlocked: ReadonlySignal<Unlocked | null> = now.unlocked;
+export const asking: ReadonlySignal<Asking | null> = now.asking;
+
+/** The person at this device, signed in or not. */
 export const me: ReadonlySignal<string | null> = now.me;
 export const look: ReadonlySignal<"dim" | "bright"> = now.look;
 
 export { setLook, setMe } from "./local/device";
+export { iMay, whoMay } from "./local/author";
+export { becomeEnrolled } from "./local/enrolled";
 export { newId } from "./local/ids";
 export { NotKept } from "./local/notkept";
 export { bigChanges, check, diff, identityIn, keep, merge, rank, sheetFromCase, type Keep } from "./local/keep";
@@ -149,6 +193,8 @@ export { setAsideAfter, type SetAsideEdit } from "./local/setaside";
 export { stable } from "./local/stable";
 export { setAnswer, setTick, sheetsInUse, sheetUse, useSheet } from "./local/sheets";
 export { takeIn } from "./local/takein";
+export { signIn, signOut, type NotIn } from "./local/unlock";
+export { addPasskey, cameBack, goToSignOn, passkeySignIn, passkeysHere } from "./local/otherways";
 export { sync } from "./sync/sync";
 export { takeUpdate } from "./update";
 

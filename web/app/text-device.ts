@@ -20,6 +20,19 @@ export const textDevice = {
   coreBroke: "The check stopped unexpectedly and was started again. Nothing was kept: try again.",
   problems: "Not kept: this needs mending first.",
   nobody: "Not kept: say first who you are.",
+  notEnrolled: "Not kept: the unit lead has not let this device in yet.",
+  revoked: "Not kept: this device was taken out of use.",
+  notSignedIn: "Not kept: nobody signed in. What you wrote is still here.",
+  notAllowed: (name: string) => `Not kept: what ${name} does in this unit does not include this. The unit lead says who does what.`,
+
+  triesLeft: (n: number) => (n === 1 ? "1 more try." : `${n} more tries.`),
+  wrongPin: (n: number) => `That is not the PIN. ${n === 1 ? "1 more try" : `${n} more tries`} until this person is locked on this device.`,
+  notOpened: {
+    none: "The server is not reached, and this person has not signed in on this device yet. Connect once to the server, then sign in.",
+    locked: "Too many wrong PINs: this person is locked on this device until it reaches the server. Reading goes on.",
+    away: "This device has not reached the server for three days. Until it does, nobody can sign in on it. Reading goes on.",
+  },
+  keyNotRegistered: "You are signed in, but this device could not register a key for your changes. Try once more.",
   missingCard: (id: string) => `There is no card called "${id}" on this device. Choose another card, or read from the server first.`,
   missingRules: "The house rules are not on this device yet. Connect once to the server, then make the sheet.",
 
@@ -46,4 +59,13 @@ export const textDevice = {
   busy: "The server was busy and asked to wait.",
   unavailable: "The server could not keep it and asked to send it again later.",
   strangeAnswer: "Something other than the server answered.",
+
+  passkeyStopped: "The phone did not answer with a passkey. Try again, or sign in with the PIN.",
+  came: {
+    "signed-in": "You are signed in.",
+    linked: "Linked. Next time the hospital's single sign-on lets you in.",
+    "not-signed-in": "The single sign-on did not let anybody in. Begin again, or sign in with the PIN.",
+    "not-linked": "This sign-on is not linked to a person of the unit, or to somebody else. Sign in with the PIN and link it here first, or ask the unit lead.",
+    "not-reached": "The hospital's single sign-on did not answer. Sign in with the PIN.",
+  },
 } as const;

@@ -5,6 +5,8 @@ import type { PersonRole } from "./generated/types";
 interface Steps {
   title: string;
   steps: string[];
+  /** Where they are done. */
+  links?: { label: string; href: string }[];
   /** The page of the guide. */
   page: string;
 }
@@ -43,7 +45,8 @@ export const textHelp = {
       },
       "unit lead": {
         title: "First steps for the unit lead",
-        steps: ["Read every starter rule under House rules before the unit relies on it.", "Look under Waiting at what was set aside.", "Tell the team what the tablet does not do."],
+        steps: ["Add the people of the unit and issue each a PIN.", "Make a code for each tablet and phone, and let it in.", "Read every starter rule under House rules before the unit relies on it.", "Look under Waiting at what was set aside.", "Tell the team what the tablet does not do."],
+        links: [{ label: "People and PINs", href: "/office/people" }, { label: "Devices", href: "/office/devices" }],
         page: "unit-lead",
       },
     } as Record<PersonRole, Steps>,

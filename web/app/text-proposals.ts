@@ -29,6 +29,8 @@ export const textProposals = {
 
   effect: "On the card as it is now",
   effectNone: "The card holds all of this already.",
+  effectStays: "With what you chose the card stays as it is.",
+  effectOpen: "Values that you and the proposal changed differently are not settled: what they change depends on your choice below.",
   effectWorking: "Working out what it would change on the card…",
   effectAway: "The part that checks edits did not start, so the effect on the card cannot be shown. Reload the page to try again.",
   cautionsNew: "With this the card would raise",
@@ -51,8 +53,8 @@ export const textProposals = {
   declineReasons: ["I work another way", "Not with this machine", "Speak to me first"],
   declineDone: "Decline with this reason",
   declinedReason: (who: string) => `Declined a proposal of ${who}`,
-  accepted: "Accepted. Kept on this tablet.",
-  declined: "Declined. Kept on this tablet.",
+  accepted: "Accepted. Kept on this device.",
+  declined: "Declined. Kept on this device.",
 
   fates: {
     accepted: "Accepted",
@@ -68,7 +70,7 @@ export const textProposals = {
   answering: (who: string) => `You are changing the proposal of ${who}. What you keep is the card, and the answer to the proposal.`,
   changingOwn: "You are changing your own proposal. This one takes its place.",
   gone: "This proposal has been answered or replaced meanwhile.",
-  keptAsProposal: (owner: string) => `Kept on this tablet, as a proposal to ${owner}.`,
+  keptAsProposal: (owner: string) => `Kept on this device, as a proposal to ${owner}.`,
   newInOwnName: "A surgeon starts a card in the own name. Choose the surgeon under Person, then write the new card.",
   ownNew: (owner: string) => `The new card is ${owner}'s. It can be handed over later.`,
 

@@ -13,7 +13,7 @@ export const textUnit = {
   rules: {
     title: "House rules",
     lead: "The unit's own rule book: what a fact of a case adds to the set-up, to the pauses and to the cautions.",
-    whose: (owner: string) => `Whose it is: the unit's. Owner: ${owner}. There is no sign-in yet, so anybody at this device can change it; the name of who did stands with every change.`,
+    whose: (owner: string) => `Whose it is: the unit's. Owner: ${owner}. The unit lead changes it; the name of who did stands with every change.`,
     missing: "The house rules are not on this device yet",
     missingWhy: "Connect once to the server.",
     revision: (n: number) => `revision ${n}`,
@@ -52,7 +52,7 @@ export const textUnit = {
     reason: "Why? Others will read it.",
     reasonLabel: "The reason",
     changes: "What changes",
-    keepIt: "Keep it on this tablet",
+    keepIt: "Keep it on this device",
     noCore: "What changes is shown as soon as the part that checks has started.",
     questions: "Open questions",
     questionsLead: "Two people changed the same part differently. Take one side, or write something else below and keep it.",

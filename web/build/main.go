@@ -133,6 +133,10 @@ func generate(web string) error {
 	if err != nil {
 		return err
 	}
+	may, err := mayTS()
+	if err != nil {
+		return err
+	}
 	guide, err := guideTS(filepath.Join(web, "..", "docs", "guide"))
 	if err != nil {
 		return err
@@ -141,7 +145,7 @@ func generate(web string) error {
 	if err := os.MkdirAll(folder, 0o755); err != nil {
 		return fmt.Errorf("make the folder of the generated types: %w", err)
 	}
-	for name, content := range map[string][]byte{"types.ts": types, "vocabulary.ts": vocabulary, "guide.ts": guide} {
+	for name, content := range map[string][]byte{"types.ts": types, "vocabulary.ts": vocabulary, "may.ts": may, "guide.ts": guide} {
 		path := filepath.Join(folder, name)
 		if old, err := os.ReadFile(path); err == nil && bytes.Equal(old, content) {
 			continue // keeps its date, so that editors do not start over

@@ -8,6 +8,7 @@ import (
 	"slices"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/chromedp/cdproto/page"
 	"github.com/chromedp/chromedp"
@@ -80,6 +81,12 @@ func (b *tablet) opensPause(id, pause string) {
 // readsOn answers every line that is left, each with what is offered for it, until the pause has ended.
 func (b *tablet) readsOn() {
 	b.t.Helper()
+	b.readsOnWith(func() {})
+}
+
+// readsOnWith looks at every line, and again at one whose stored value is compared, before it is answered.
+func (b *tablet) readsOnWith(look func()) {
+	b.t.Helper()
 	eventually(b.t, "the pause comes to its end", func() error {
 		for range 40 { // presses; a pause has at most 14 lines
 			text, err := b.text()
@@ -89,8 +96,10 @@ func (b *tablet) readsOn() {
 			case strings.Contains(text, "Read this line aloud."):
 				return nil
 			case strings.Contains(text, "Is it the same as what was just said?"):
+				look()
 				err = b.tryTap("document", "Same")
 			default:
+				look()
 				err = b.tryTap("document", "Answered")
 			}
 			if err != nil {
@@ -119,7 +128,7 @@ func TestWhatIsReadAloudIsKept(t *testing.T) {
 	b.tap("Start")
 	b.readsOn()
 	b.sees("Sign in complete")
-	b.sees("The record of this pause is kept on this tablet.")
+	b.sees("The record of this pause is kept on this device.")
 	b.screenshot("aloud-summary")
 
 	b.opensPause(id, "time out")
@@ -178,7 +187,7 @@ func TestWhatIsReadAloudIsKept(t *testing.T) {
 	// Looking at an ended pause again keeps nothing twice.
 	b.opensPause(id, "sign in")
 	b.tap("Look at the answers")
-	b.sees("The record of this pause is kept on this tablet.")
+	b.sees("The record of this pause is kept on this device.")
 	b.open("/waiting")
 	b.sees("Nothing is waiting")
 	s.readsAs(want)
@@ -323,7 +332,7 @@ func TestAPauseIsLeftAndFoundAgain(t *testing.T) {
 	})
 }
 
-// A line is large enough for where it is read: 40 px in the hand, 84 px across the room.
+// A line is large enough for where it is read: 40 px in the hand where it fits, 84 px across the room.
 func TestALineIsLargeEnough(t *testing.T) {
 	s := startServer(t)
 	for _, size := range []size{phone, upright, desk} {
@@ -352,6 +361,65 @@ func TestALineIsLargeEnough(t *testing.T) {
 		b.screenshot("line-bright")
 		b.shut()
 	}
+}
+
+// In the hand a line is whole in sight: nothing of it lies behind the bar, and
+// nothing behind the buttons, before its answer and while its stored value is
+// compared. A long one has smaller type for that, never below 28 px; where that
+// does not do, as with a line whose reasons stand below it, the page says that it goes on.
+func TestALineIsWholeInSight(t *testing.T) {
+	s := startServer(t)
+	b := newTablet(t, s, phone)
+	b.open("/")
+	b.sees("No sheet yet")
+	id, err := eval[string](b, `document.querySelector("a[href^='/sheet/']").getAttribute("href").split("/")[2]`)
+	if err != nil {
+		t.Fatalf("find the first case: %v", err)
+	}
+	b.open("/sheet/" + id + "/setup")
+	b.tapUntil("Make the sheet", "0 of ")
+	b.open("/sheet/" + id + "/aloud")
+	b.sees("One person reads")
+	pauses, err := eval[[]string](b, `[...document.querySelectorAll("a.pause-row")].map(a => new URL(a.href).searchParams.get("pause"))`)
+	if err != nil || len(pauses) < 3 {
+		t.Fatalf("find the pauses: %q, %v", pauses, err)
+	}
+	for _, pause := range pauses {
+		b.opensPause(id, pause)
+		b.tap("Start")
+		b.sees("Line 1 of")
+		b.readsOnWith(func() { b.wholeLine(pause) })
+	}
+}
+
+// hiddenOfLine says what of a line is not in sight without the page saying so, or "".
+const hiddenOfLine = `(() => {
+	const line = document.querySelector(".line-words");
+	if (!line) return ""; // the pause is at its end
+	scrollTo(0, 0); // the press before this one has moved the page
+	const box = line.getBoundingClientRect();
+	const type = parseFloat(getComputedStyle(line.querySelector(".run-question")).fontSize);
+	const over = box.bottom - document.querySelector(".line-foot").getBoundingClientRect().top;
+	const under = document.querySelector(".top").getBoundingClientRect().bottom - box.top;
+	const told = document.body.innerText.includes("The line goes on below");
+	return type >= 28 && under <= 1 && (over <= 1 || told) ? "" :
+		Math.round(over) + " px lie behind the buttons and " + Math.round(under) + " px behind the bar, in type of " + type + " px: " + line.innerText;
+})()`
+
+// wholeLine waits until the line has its place; then nothing of it may be hidden.
+func (b *tablet) wholeLine(pause string) {
+	b.t.Helper()
+	hidden := "not looked at"
+	for range 10 { // looks, a tenth of a second apart: the type steps down in the frame after the line
+		got, err := eval[string](b, hiddenOfLine)
+		if err != nil {
+			hidden = err.Error()
+		} else if hidden = got; hidden == "" {
+			return
+		}
+		time.Sleep(100 * time.Millisecond)
+	}
+	b.t.Errorf("%s: %s", pause, hidden)
 }
 
 // acrossTheRoom begins the pause in the wall view, which a phone does not offer.

@@ -49,7 +49,7 @@ func plantedFaults() []planted {
 		{"a new id for every try", `const change = request => {
 			const ids = request.edits.map(e => [e.id, e.id = crypto.randomUUID().replaceAll("-", "")]);
 			return async response => new Response(ids.reduce((text, [old, fresh]) => text.replaceAll(fresh, old), await response.text()), response);
-		};` + onSending, replyCut, "is on the server 2 times", false},
+		};` + onSending, replyCut, "set aside was", false},
 		{"newest first", `const change = request => void request.edits.sort((a, b) => a.made < b.made ? 1 : -1);` + onSending, twoInOrder, "the history has the order", false},
 		{"parent refreshed on sending", parentRefreshed, samePhaseInTwoTabs, "is neither on the card", false},
 		{"waiting edits dropped by the next version", `document.addEventListener("DOMContentLoaded", () => {

@@ -38,6 +38,7 @@ func TestBatteryKilledMidSave(t *testing.T) {
 	rounds(t, func(t *testing.T, draw *rand.Rand) {
 		w, l, b := someone(t)
 		b.expectComplaints("the browser is killed")
+		b.reopen() // it writes cookies down half a minute later, or when it is closed: killed before that, it has to be let in again
 		for n, phase := range phases[:2] {
 			l.puts([]fault{nil, away, sending(silent)}[draw.IntN(3)])
 			after := time.Duration(draw.IntN(250)) * time.Millisecond
@@ -59,7 +60,7 @@ const atTheWord = -1
 
 // listensForKept has the page say on its console when it was pressed and when it said that an edit is kept.
 const listensForKept = `new MutationObserver(() => {
-	if (!window.saidKept && document.body && document.body.innerText.includes("Kept on this tablet.")) { window.saidKept = true; console.info("battery: kept"); }
+	if (!window.saidKept && document.body && document.body.innerText.includes("Kept on this device.")) { window.saidKept = true; console.info("battery: kept"); }
 }).observe(document, {subtree: true, childList: true, characterData: true});`
 
 // killedKeeping presses "Keep", kills the browser some time later, and starts it again on the same profile.

@@ -110,6 +110,7 @@ func TestBatteryClockIsWrong(t *testing.T) {
 		behind.shows(-1 - draw.IntN(50))
 		behind.becomes(chopSurgeon)
 		ahead.shows(1 + draw.IntN(70))
+		ahead.meetsServer() // by a clock that jumped while the server was away, it would be away for years: then no PIN counts
 		if err := w.withWrongClocks(l, ahead, behind, draw); err != nil {
 			t.Fatal(err)
 		}
@@ -123,9 +124,9 @@ func (w *witness) withWrongClocks(l *line, ahead, behind *tablet, draw *rand.Ran
 	to := func() string { return fmt.Sprint(300 + draw.IntN(50)) }
 	early, jump, back := w.means(phases[0], "351"), w.means(phases[1], to()), w.means(phases[2], to())
 	behind.changes(early)
-	ahead.changes(jump)
+	ahead.changesLocked(jump) // by its clock, who signed in did so years ago, or in the future
 	ahead.shows(-20 - draw.IntN(20))
-	ahead.changes(back)
+	ahead.changesLocked(back)
 	late := w.means(phases[0], "352")
 	ahead.changes(late)
 	l.puts(nil)
@@ -136,6 +137,31 @@ func (w *witness) withWrongClocks(l *line, ahead, behind *tablet, draw *rand.Ran
 		wrong = append(wrong, w.stands(i))
 	}
 	return errors.Join(append(wrong, w.order(early, jump, back, late), w.madeInOtherYears())...)
+}
+
+// meetsServer waits until the tablet has read from the server by the clock it shows.
+func (b *tablet) meetsServer() {
+	b.t.Helper()
+	b.open("/")
+	eventually(b.t, "the tablet has met the server by its own clock", func() error {
+		late, err := eval[bool](b, `new Promise((ok, no) => { const r = indexedDB.open("sideport"); r.onerror = () => no(r.error); r.onsuccess = () => {
+			const g = r.result.transaction("meta").objectStore("meta").get("mirror"); g.onsuccess = () => { r.result.close(); ok(Math.abs(Date.now() - Date.parse(g.result.asOf)) > 60_000); }; }; })`)
+		if err == nil && late {
+			err = errors.New("not yet")
+		}
+		return err
+	})
+}
+
+// changesLocked makes one change on a tablet that asks for the PIN before it keeps it.
+func (b *tablet) changesLocked(i *intent) {
+	b.t.Helper()
+	b.edits(i.phase)
+	b.fills(i)
+	b.tap("Keep")
+	b.unlocks(chopSurgeon)
+	b.sees("Kept on this device.")
+	i.kept = true
 }
 
 // order checks that the history has the edits in this order.

@@ -229,7 +229,7 @@ func (b *tablet) fills(i *intent) {
 func (b *tablet) keeps(i *intent) {
 	b.t.Helper()
 	b.tap("Keep")
-	b.sees("Kept on this tablet.")
+	b.sees("Kept on this device.")
 	i.kept = true
 }
 

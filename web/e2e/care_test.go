@@ -1,12 +1,9 @@
 package e2e
 
 import (
-	"bytes"
 	"context"
 	"encoding/json"
 	"fmt"
-	"io"
-	"net/http"
 	"strings"
 	"testing"
 
@@ -166,8 +163,8 @@ func TestSetAsideIsListedForEverybody(t *testing.T) {
 	s := startServer(t)
 	card := s.document("card", chopCard)
 	edit := map[string]any{"id": strings.Repeat("a", 32), "kind": "card", "doc": chopCard, "parent": 99, "author": "kofi-brambledene",
-		"device": strings.Repeat("b", 32), "made": "2026-11-25T08:00:00Z", "reason": "From an old backup", "body": card.Body}
-	s.post("/api/v1/edits", map[string]any{"protocol": 1, "device": strings.Repeat("b", 32), "edits": []any{edit}})
+		"made": "2026-11-25T08:00:00Z", "reason": "From an old backup", "body": card.Body}
+	s.makes(edit)
 	b := newTablet(t, s, phone)
 	b.open("/waiting")
 	b.installed()
@@ -180,28 +177,6 @@ func TestSetAsideIsListedForEverybody(t *testing.T) {
 	b.expectComplaints("the server is killed")
 	b.open("/waiting/set-aside")
 	b.sees("The server was not reached.")
-}
-
-func (s *server) post(path string, body any) {
-	s.t.Helper()
-	b, err := json.Marshal(body)
-	if err != nil {
-		s.t.Fatal(err)
-	}
-	req, err := http.NewRequest(http.MethodPost, s.url(path), bytes.NewReader(b))
-	if err != nil {
-		s.t.Fatal(err)
-	}
-	req.Header.Set("Content-Type", "application/json")
-	req.Header.Set("Sideport-Request", "1")
-	resp, err := http.DefaultClient.Do(req)
-	if err != nil {
-		s.t.Fatal(err)
-	}
-	defer resp.Body.Close()
-	if answer, err := io.ReadAll(resp.Body); err != nil || resp.StatusCode != http.StatusOK {
-		s.t.Fatalf("%s answered %d: %s (%v)", path, resp.StatusCode, answer, err)
-	}
 }
 
 // Paper says that the unit is invented, how old the data were and from which
@@ -230,8 +205,7 @@ func (s *server) change(n int, from json.RawMessage, with func(card map[string]a
 	}
 	with(body)
 	id := strings.Repeat(fmt.Sprint(n), 32)
-	s.post("/api/v1/edits", map[string]any{"protocol": 1, "device": id, "edits": []any{map[string]any{"id": id, "kind": "card", "doc": chopCard, "parent": 1,
-		"author": "kofi-brambledene", "device": id, "made": "2026-11-25T08:00:00Z", "reason": "tried", "body": body}}})
+	s.makes(map[string]any{"id": id, "kind": "card", "doc": chopCard, "parent": 1, "author": "kofi-brambledene", "made": "2026-11-25T08:00:00Z", "reason": "tried", "body": body})
 }
 
 func element(card map[string]any, list, key string) map[string]any {

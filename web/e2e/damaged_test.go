@@ -7,8 +7,6 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
-
-	"sideport/web/e2e/harness"
 )
 
 // The record of one card rots on the server's disk. Everything else is served;
@@ -19,6 +17,7 @@ func TestDamagedCard(t *testing.T) {
 	known := newTablet(t, s, upright)
 	known.becomes(chopSurgeon)
 	known.installed()
+	fresh := newTablet(t, s, phone) // a server that takes nothing lets nobody in
 	s.kill()
 	spoil(t, filepath.Join(s.data, "sideport.db"), chopCard)
 	s.startDamaged()
@@ -29,8 +28,6 @@ func TestDamagedCard(t *testing.T) {
 	known.sees(says)
 	known.sees("The server takes no edits at the moment")
 
-	fresh := newTablet(t, s, phone)
-	fresh.becomes(flipSurgeon)
 	fresh.open("/cards")
 	fresh.sees(says)
 	fresh.open("/cards/" + flipCard)
@@ -69,5 +66,5 @@ func spoil(t *testing.T, path, card string) {
 // startDamaged is start for data that the server complains about.
 func (s *server) startDamaged() {
 	s.t.Helper()
-	s.process = harness.Run(s.t, program, s.addr, s.data, true)
+	s.starts(true)
 }

@@ -41,7 +41,7 @@ func TestTrolleyArranged(t *testing.T) {
 	b.sees(" → ")
 	b.write("Reason, in one line", "Nearer to the hand")
 	b.tap("Keep")
-	b.sees("Kept on this tablet.")
+	b.sees("Kept on this device.")
 
 	b.open("/cards/" + chopCard)
 	b.tapIn(".cardsection-setup", "Drawing")

@@ -150,7 +150,7 @@ func TestChangesAreSaid(t *testing.T) {
 	b.write("Reason, in one line", "Softer today")
 	b.listens()
 	b.tap("Keep")
-	b.says("Kept on this tablet.")
+	b.says("Kept on this device.")
 	b.says("1 edit waiting")
 }
 

@@ -126,5 +126,5 @@ func (b *tablet) changeChopVacuum(to string) {
 	b.sees("Chop vacuum 400 → " + to + " mmHg")
 	b.write("Reason, in one line", "Softer today")
 	b.tap("Keep")
-	b.sees("Kept on this tablet.")
+	b.sees("Kept on this device.")
 }

@@ -16,6 +16,7 @@ import (
 type screen struct {
 	name, path, words string // the words show that it is drawn; in the path CASE stands for a case with a sheet in use, and DAY for today
 	theatre           bool   // read in a dim room, from further away
+	lead              bool   // for the unit lead's eyes; these stand together, since a change of person takes a PIN
 	reach             func(b *tablet)
 }
 
@@ -48,19 +49,22 @@ var screens = []screen{
 	{name: "proposals", path: "/proposals", words: "proposal"},
 	{name: "reckon", path: "/reckon", words: "Pressure in other units"},
 	{name: "risk", path: "/risk/CASE", words: "risk"},
-	{name: "rules", path: "/rules", words: "Title of the rule"},
-	{name: "rules-settings", path: "/rules/settings", words: "What would change"},
-	{name: "rules-pauses", path: "/rules/pauses", words: "Sign in"},
-	{name: "rules-history", path: "/rules/history", words: "Revision 1"},
 	{name: "help", path: "/help", words: "By what you do"},
 	{name: "help-nurse", path: "/help/scrub-nurse", words: "For the scrub nurse"},
 	{name: "about", path: "/about", words: "What it is for"},
 	{name: "card-paper", path: "/cards/" + chopCard + "/paper", words: "page 1 of"},
 	{name: "setup-paper", path: "/sheet/CASE/paper", words: "page 1 of"},
 	{name: "pauses-paper", path: "/sheet/CASE/paper?part=pauses", words: "page 1 of"},
-	{name: "help", path: "/help", words: "By what you do"},
 	{name: "help-page", path: "/help/scrub-nurse", words: "Laying out"},
 	{name: "nothing-here", path: "/nothing-here", words: "There is nothing at this address"},
+	{name: "rules", path: "/rules", words: "Title of the rule", lead: true},
+	{name: "rules-settings", path: "/rules/settings", words: "What would change", lead: true},
+	{name: "rules-pauses", path: "/rules/pauses", words: "Sign in", lead: true},
+	{name: "rules-history", path: "/rules/history", words: "Revision 1", lead: true},
+	{name: "office", path: "/office", words: "Let a device in", lead: true},
+	{name: "office-devices", path: "/office/devices", words: "Devices of the unit", lead: true},
+	{name: "office-people", path: "/office/people", words: "People of the unit", lead: true},
+	{name: "office-record", path: "/office/audit", words: "Take it away as a file", lead: true},
 }
 
 // begins starts the pause on the screen from its first line, without the answers of an earlier time.
@@ -88,9 +92,21 @@ func (b *tablet) begins() {
 	})
 }
 
+// signedInFor makes the unit lead the person for the screens that are the unit lead's, and a surgeon for the others after that.
+func (b *tablet) signedInFor(s screen) {
+	b.t.Helper()
+	switch {
+	case s.lead && b.person != unitLead:
+		b.becomes(unitLead)
+	case !s.lead && b.person == unitLead:
+		b.becomes(chopSurgeon)
+	}
+}
+
 // show opens a screen and waits until it is drawn.
 func (b *tablet) show(s screen, caseID string) {
 	b.t.Helper()
+	b.signedInFor(s)
 	b.open(replaceCase(s.path, caseID))
 	b.sees(s.words)
 	if s.reach != nil {

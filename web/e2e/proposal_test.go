@@ -59,7 +59,7 @@ func (b *tablet) propose(to, reason string) {
 	b.sees("Chop vacuum 400 → " + to + " mmHg")
 	b.write("Reason, in one line", reason)
 	b.tap("Keep")
-	b.sees("Kept on this tablet, as a proposal to " + chopSurgeon)
+	b.sees("Kept on this device, as a proposal to " + chopSurgeon)
 }
 
 // A scrub nurse proposes with no network. Nobody's card changes until the
@@ -99,7 +99,7 @@ func TestProposalAccepted(t *testing.T) {
 	surgeon.tap("Accept")
 	surgeon.sees("What changes")
 	surgeon.tapIn("dialog", "Keep")
-	surgeon.sees("Accepted. Kept on this tablet.")
+	surgeon.sees("Accepted. Kept on this device.")
 	s.wantProposals(0, 1)
 	if _, _, fate, _ := s.proposals(); fate != "accepted" || s.chopVacuum() != "360" {
 		t.Errorf("the proposal is %q and the card holds %s mmHg", fate, s.chopVacuum())
@@ -131,7 +131,7 @@ func TestProposalDeclined(t *testing.T) {
 	surgeon.tap("Decline")
 	surgeon.sees("will read this reason")
 	surgeon.tap("I work another way")
-	surgeon.sees("Declined. Kept on this tablet.")
+	surgeon.sees("Declined. Kept on this device.")
 	surgeon.sees("Answered on this device")
 	surgeon.shut()
 	s.start()
@@ -177,7 +177,7 @@ func TestProposalOfWhatChangedMeanwhile(t *testing.T) {
 	surgeon.sees("Chop vacuum 390 → 380 mmHg")
 	surgeon.write("Reason, in one line", "Half way")
 	surgeon.tap("Keep")
-	surgeon.sees("Kept on this tablet.")
+	surgeon.sees("Kept on this device.")
 	s.wantProposals(0, 1)
 	if _, _, fate, why := s.proposals(); fate != "changed" || why != "Half way" || s.chopVacuum() != "380" {
 		t.Errorf("the proposal is %q because of %q and the card holds %s mmHg", fate, why, s.chopVacuum())

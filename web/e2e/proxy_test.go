@@ -41,7 +41,7 @@ func newLine(t testing.TB, behind *server) *line {
 	}
 	l := &line{behind: behind, pass: proxy}
 	listening := httptest.NewServer(l)
-	l.server = &server{t: t, addr: listening.Listener.Addr().String()}
+	l.server = &server{t: t, addr: listening.Listener.Addr().String(), through: behind}
 	t.Cleanup(func() {
 		listening.CloseClientConnections()
 		listening.Config.Close() // also what a fault still holds

@@ -53,6 +53,10 @@ func TestRestoredServer(t *testing.T) {
 	if got := changesSince(after, before.Rev); !slices.Equal(got, []string{"Chop vacuum 400 → 390 mmHg", "Segment removal vacuum 380 → 350 mmHg"}) {
 		t.Errorf("since the copy the card has %q; want the lost edit and the waiting one, each once", got)
 	}
+	// The waiting one counts from a revision that is no more: it came under another id, and its signature still fits what it was.
+	if e := s.newest("card", chopCard); e.Edit.Was == nil || e.Edit.Was.ID == e.Edit.ID || e.Edit.Sig == "" {
+		t.Errorf("the waiting edit came as %+v; want it signed as it was before the restore", e.Edit)
+	}
 	if after.Rev != before.Rev+2 {
 		t.Errorf("the card went from revision %d to %d; want one for each of the two edits", before.Rev, after.Rev)
 	}
@@ -109,7 +113,7 @@ func TestRestoredWhileTyping(t *testing.T) {
 	theatre.tap("Look and keep")
 	theatre.write("Reason, in one line", "Softer today")
 	theatre.tap("Keep")
-	theatre.sees("Kept on this tablet.")
+	theatre.sees("Kept on this device.")
 	theatre.open("/waiting")
 	theatre.sees("Nothing is waiting")
 
@@ -143,7 +147,7 @@ func TestRestoredWhileTakingBack(t *testing.T) {
 	theatre.tap("Look and keep")
 	theatre.write("Reason, in one line", "As it was")
 	theatre.tap("Keep")
-	theatre.sees("Kept on this tablet.")
+	theatre.sees("Kept on this device.")
 	theatre.open("/waiting")
 	theatre.sees("Nothing is waiting")
 
@@ -187,7 +191,7 @@ func (b *tablet) changeLimit(card, phase, to string) {
 	b.sees("→ " + to + " mmHg")
 	b.write("Reason, in one line", "Softer today")
 	b.tap("Keep")
-	b.sees("Kept on this tablet.")
+	b.sees("Kept on this device.")
 }
 
 // command runs one of the program's own commands, as whoever looks after the machine would.
@@ -202,17 +206,27 @@ func (s *server) command(args ...string) {
 	}
 }
 
-func (s *server) epoch() string {
+// place is where the server stands: its epoch, and the end of its log.
+func (s *server) place() (epoch string, seq int) {
 	s.t.Helper()
-	body, err := s.get("/api/v1/health")
+	body, err := s.get("/api/v1/snapshot")
 	if err != nil {
 		s.t.Fatal(err)
 	}
-	var health struct{ Epoch string }
-	if err := json.Unmarshal(body, &health); err != nil {
+	var at struct {
+		Epoch string
+		Seq   int
+	}
+	if err := json.Unmarshal(body, &at); err != nil {
 		s.t.Fatal(err)
 	}
-	return health.Epoch
+	return at.Epoch, at.Seq
+}
+
+func (s *server) epoch() string {
+	s.t.Helper()
+	epoch, _ := s.place()
+	return epoch
 }
 
 // changesSince are the changes of a document's revisions after the given one, in words.

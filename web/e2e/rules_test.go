@@ -27,8 +27,8 @@ func TestTheUnitChangesASetting(t *testing.T) {
 	b.tap("Look at the change and keep it")
 	b.sees("5 mm → 3 mm")
 	b.tap("agreed at the unit's meeting")
-	b.tap("Keep it on this tablet")
-	b.sees("Kept on this tablet")
+	b.tap("Keep it on this device")
+	b.sees("Kept on this device")
 	eventually(t, "the server has the change", func() error {
 		if h := s.document("rules", "house").History; len(h) != 2 || h[1].Reason != "agreed at the unit's meeting" {
 			return fmt.Errorf("history %+v", h)
@@ -72,8 +72,8 @@ func TestTheUnitWritesARule(t *testing.T) {
 	b.tap("Look at the change and keep it")
 	b.sees("“Leave the mouth free” added")
 	b.tap("review")
-	b.tap("Keep it on this tablet")
-	b.sees("Kept on this tablet")
+	b.tap("Keep it on this device")
+	b.sees("Kept on this device")
 	eventually(t, "the server has the rule", func() error {
 		if body := string(s.document("rules", "house").Body); !strings.Contains(body, `"leave-the-mouth-free"`) {
 			return errors.New("it is not in the book")
@@ -87,9 +87,9 @@ func TestTwoPeopleChangeOneSetting(t *testing.T) {
 	s := startServer(t)
 	ann, ben := newTablet(t, s, desk), newTablet(t, s, desk)
 	ann.leads()
-	ben.open("/person")
-	ben.tap(chopSurgeon)
-	ben.sees("Editing as " + chopSurgeon)
+	s.makes(map[string]any{"id": strings.Repeat("e", 32), "kind": "person", "doc": "kofi-brambledene", "parent": 1, "author": "oriel-stonebarrow", "made": "2026-11-25T08:00:00Z", "reason": "Looks after the house rules too",
+		"body": map[string]any{"id": "kofi-brambledene", "name": chopSurgeon, "roles": []string{"surgeon", "unit lead"}, "invented": true}})
+	ben.becomes(chopSurgeon)
 	for tablet, value := range map[*tablet]string{ann: "4", ben: "3"} {
 		tablet.open("/rules/settings")
 		tablet.write("Dilated pupil is small below", value)
@@ -285,8 +285,8 @@ func (b *tablet) keepRules(reason string) {
 	b.t.Helper()
 	b.tap("Look at the change and keep it")
 	b.tap(reason)
-	b.tap("Keep it on this tablet")
-	b.sees("Kept on this tablet")
+	b.tap("Keep it on this device")
+	b.sees("Kept on this device")
 }
 
 // choose takes an option of the list with the label.

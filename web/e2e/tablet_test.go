@@ -38,6 +38,7 @@ type tablet struct {
 	s       *server
 	size    size
 	profile string
+	person  string // who signed in last
 	ctx     context.Context
 	close   func()
 
@@ -46,7 +47,14 @@ type tablet struct {
 	complaints []string // errors of the page, of its workers' consoles, and of the content policy
 }
 
+// newTablet is a device that the unit let in as somebody's own.
 func newTablet(t testing.TB, s *server, size size) *tablet {
+	t.Helper()
+	return bareTablet(t, s, size).enrols("personal")
+}
+
+// bareTablet is a device that nobody let in.
+func bareTablet(t testing.TB, s *server, size size) *tablet {
 	t.Helper()
 	b := &tablet{t: t, s: s, size: size, profile: t.TempDir()}
 	b.launch()
@@ -159,8 +167,10 @@ func (b *tablet) do(what string, action chromedp.Action[chromedp.Void]) {
 // open goes to a path of the app. With the server gone it works from what the tablet has stored.
 func (b *tablet) open(path string) {
 	b.t.Helper()
-	b.do("open "+path, chromedp.Navigate(b.s.url(path)))
+	b.do("open "+path, navigate(b.s.url(path)))
 }
+
+func navigate(to string) chromedp.Action[chromedp.Void] { return chromedp.Navigate(to) }
 
 // eval runs a script that returns a JSON value and decodes it.
 func eval[T any](b *tablet, script string) (T, error) {
@@ -285,14 +295,6 @@ func (b *tablet) installed() {
 		}
 		return err
 	})
-}
-
-// becomes chooses who is editing, and waits until the tablet says so.
-func (b *tablet) becomes(person string) {
-	b.t.Helper()
-	b.open("/person")
-	b.tap(person)
-	b.sees("Editing as " + person)
 }
 
 // screenshot keeps a picture when SIDEPORT_PICTURES names a folder.

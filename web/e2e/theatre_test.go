@@ -56,6 +56,24 @@ func TestTheFirstThingToLayOutIsInSight(t *testing.T) {
 	b.sees("2 facts not known: asked at the pauses, never read as no.")
 }
 
+// An allergy is named where the cautions are folded, before every other caution, and in the row of the day's list.
+func TestAnAllergyIsNamed(t *testing.T) {
+	s := startServer(t)
+	b := newTablet(t, s, phone)
+	b.becomes(chopSurgeon)
+	b.open("/")
+	b.sees("Allergy: latex")
+	b.sees("Allergy: iodine, cephalosporin")
+	id := s.caseOf("lanternby-vertical-chop")
+	b.open("/sheet/" + id + "/setup")
+	b.sees("Saffron Lanternby")
+	b.tapUntil("Make the sheet", "0 of ")
+	b.holds("the folded band names the allergy", `(() => { const named = document.querySelector(".specials-fold .specials-named");
+		return named?.innerText.includes("Allergy: latex") && named.checkVisibility() ? "" : "it says " + named?.innerText; })()`)
+	b.holds("the first caution is about it", `(() => { const first = document.querySelector(".specials-first").innerText;
+		return first.startsWith("Latex allergy") ? "" : "it is " + first; })()`)
+}
+
 // What is folded on the screen stands open on paper.
 func TestPaperCarriesTheCautions(t *testing.T) {
 	s := startServer(t)
@@ -126,8 +144,8 @@ func (s *server) glove(parent int, body json.RawMessage, size string) {
 	}
 	card["basics"].(map[string]any)["glove_size"] = size
 	id := strings.Repeat(fmt.Sprint(parent), 32)
-	s.post("/api/v1/edits", map[string]any{"protocol": 1, "device": id, "edits": []any{map[string]any{"id": id, "kind": "card", "doc": chopCard, "parent": parent,
-		"author": "kofi-brambledene", "device": id, "made": "2026-11-25T08:00:00Z", "reason": "tried", "body": card}}})
+	s.makes(map[string]any{"id": id, "kind": "card", "doc": chopCard, "parent": parent,
+		"author": "kofi-brambledene", "made": "2026-11-25T08:00:00Z", "reason": "tried", "body": card})
 }
 
 // The offer of a newer sheet says what would come to stand on it: a glove size

@@ -206,6 +206,39 @@ test("an editor left open through a restore counts from what both histories shar
   assert.deepEqual([takes, declines], [["w3", "q"], [{ proposal: "w3", reason: "no" }]], "proposals are answered by the names they have now");
 });
 
+// An edit that somebody signed, with what a restore may have to change.
+function seal(e: StoredEntry): StoredEntry {
+  const edit = { ...JSON.parse(e.text), takes: ["gone 0", "there"], declines: [{ proposal: "p", reason: "no" }], chain: { n: e.n, prev: "0" }, key: "k", sig: "s" };
+  return { ...e, text: JSON.stringify(edit) };
+}
+
+const wasOf = (e: StoredEntry) => (JSON.parse(e.text) as Edit).was;
+
+test("a signed edit that is offered anew says what it said when it was signed, and an unsigned one has nothing to say", () => {
+  const { outbox } = met({ docs: [card("a b")], own: [seal(received(1, "b 1")) as StoredOwn], outbox: [seal(waits(2, "w 2 b")), waits(3, "u 2")] }, [card("a")]);
+  assert.deepEqual(outbox.map((e) => [e.id, wasOf(e)]), [
+    ["b", undefined], // its parent is there: it goes as it is
+    ["new1", { id: "w", parent: 2, after: "b", takes: ["gone 0", "there"], declines: ["p"] }],
+    ["new2", undefined],
+  ]);
+  for (const e of outbox.slice(0, 2)) assert.equal((JSON.parse(e.text) as Edit).sig, "s", "nobody signed again");
+});
+
+test("through a second restore it keeps saying what it said first", () => {
+  const first = met({ docs: [card("a b c")], outbox: [seal(waits(1, "w 3"))] }, [card("a b")]);
+  const second = met({ epoch: "newer", docs: [card("a b")], outbox: first.outbox }, [card("a")]);
+  assert.equal(second.outbox[0]!.parent, 1);
+  assert.deepEqual(wasOf(second.outbox[0]!), { id: "w", parent: 3, takes: ["gone 0", "there"], declines: ["p"] });
+});
+
+test("so does one that was signed while the server was restored", () => {
+  const restores: Restore[] = [{ epoch: "old", common: { "card/flip": 1 }, renamed: { q: "q2" } }];
+  const signed = { ...JSON.parse(seal(waits(1, "w 3 q")).text) } as Edit;
+  const is = carriedOver(signed, "old", "now", restores);
+  assert.deepEqual([is.id, is.parent, is.after, is.was], ["w", 1, "q2", { id: "w", parent: 3, after: "q", takes: ["gone 0", "there"], declines: ["p"] }]);
+  assert.equal(carriedOver({ ...signed, parent: 1, after: undefined } as unknown as Edit, "old", "now", restores).was, undefined, "nothing was changed");
+});
+
 test("what was made on top of an edit that was set aside counts from what that one was made from", () => {
   const aside = { ...waits(1, "s 2"), base: "seen by the first" };
   const later = inheriting({ ...waits(2, "w 3 s"), base: "body of s" }, aside);

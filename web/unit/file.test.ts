@@ -52,6 +52,13 @@ test("a wrong file gets one sentence that says what is wrong", () => {
     ["declines what has no id", text({ ...edit("1", 3), declines: [{ proposal: "p", reason: "no" }] }), /“declines”/],
     ["a name of more than 100 bytes", text({ ...edit("1", 3), doc: "é".repeat(51) }), /“doc”/],
     ["a kind of more than 100 bytes", text({ ...edit("1", 3), kind: "k".repeat(101) }), /“kind”/],
+    ["a place in no chain", text({ ...edit("1", 3), chain: { n: 0, prev: "0".repeat(64) } }), /“chain”/],
+    ["a chain with more in it", text({ ...edit("1", 3), chain: { n: 1, prev: "0".repeat(64), by: "x" } }), /“chain”/],
+    ["a key that is none", text({ ...edit("1", 3), key: "k" }), /“key”/],
+    ["checked by whom", text({ ...edit("1", 3), checked: "server" }), /“checked”/],
+    ["a signature cut short", text({ ...edit("1", 3), sig: "A".repeat(85) }), /“sig”/],
+    ["it was something that is no edit", text({ ...edit("1", 3), was: { id: id("2") } }), /“was”/],
+    ["it declined in other words", text({ ...edit("1", 3), was: { id: id("2"), parent: 1, declines: [{ proposal: id("3"), reason: "no" }] } }), /“was”/],
     ["something no edit has", text({ ...edit("1", 3), patient: "x" }), /has “patient”, which no edit has/],
   ];
   for (const [why, file, says] of cases) {
@@ -62,6 +69,16 @@ test("a wrong file gets one sentence that says what is wrong", () => {
 test("answers to proposals are read, as long a list as an edit may have", () => {
   const answers = { ...edit("1", 3), doc: "d".repeat(100), takes: Array(100).fill(id("2")), declines: [{ reason: "no", proposal: id("3") }], decides: [id("4")] };
   assert.deepEqual(readWaitingFile(text(answers)).edits, [answers]);
+});
+
+test("a signature is read and comes along, and what it was made over is named where the edit is offered anew", () => {
+  const signed: Edit = { ...edit("1", 3), takes: [id("2")], chain: { n: 1, prev: "0".repeat(64) }, key: id("e"), checked: "here", sig: "A".repeat(86) };
+  const [read] = readWaitingFile(text(signed)).edits;
+  assert.deepEqual(read, signed);
+  const restores: Restore[] = [{ epoch: "old", common: { "card/flip": 2 }, renamed: {} }];
+  const [anew] = asOffered({ epoch: "old", edits: [signed] }, "e", restores, new Set(), () => id("f"));
+  assert.deepEqual(anew, { ...signed, id: id("f"), parent: 2, was: { id: id("1"), parent: 3, takes: [id("2")] } });
+  assert.deepEqual(readWaitingFile(text(anew!)).edits, [anew], "and goes through a file once more");
 });
 
 test("edits of the epoch that holds are taken as they are", () => {

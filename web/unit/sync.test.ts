@@ -45,6 +45,7 @@ test("work of one kind is done in the order it was asked for, whatever fails", a
 test("the text of an edit is sent byte for byte", () => {
   const text = '{"id":"1", "body":{"note":"é → 0.50"}}';
   assert.equal(envelope("d", "e", [waits("1", "a", text)]), `{"protocol":1,"epoch":"e","device":"d","edits":[${text}]}`);
+  assert.equal(envelope("d", null, [waits("1", "a", text)]), `{"protocol":1,"device":"d","edits":[${text}]}`, "a device that knows no epoch any more");
 });
 
 test("a receipt repeated means what it meant the first time", () => {

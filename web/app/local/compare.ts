@@ -5,6 +5,7 @@ import type { Document, Edit, Proposal, Revision } from "../sync/protocol";
 import { besideIn } from "./beside";
 import type { StoredEntry, StoredOwn } from "./outbox";
 import { docKey } from "./overlay";
+import { asSaid } from "./sign";
 import { stable } from "./stable";
 
 /** What this device held when it met the other epoch. */
@@ -108,11 +109,18 @@ function inOrder(before: Before): { received: boolean; entry: StoredEntry }[] {
  * edit, its new id is noted, so that those made after it name it.
  */
 export function offered(edit: Edit, r: Restore, newId: NewId): Edit {
-  const is = reparented(edit, r);
+  const is = sealed(edit, reparented(edit, r));
   return is === edit ? edit : { ...is, id: (r.renamed[edit.id] ??= newId(stable(is))) };
 }
 
 type Named = Pick<Edit, "kind" | "doc" | "parent" | "after" | "takes" | "declines">;
+
+// Nobody signs again what a restore changed: the person is not there, and the signature shows what was meant. The edit says what it said then.
+function sealed<E extends Named & Sealed>(edit: E, is: E): E {
+  return is === edit || edit.sig === undefined ? is : { ...is, was: edit.was ?? asSaid(edit as E & Edit) };
+}
+
+type Sealed = Pick<Edit, "sig" | "was">;
 
 // The edit as it counts after a restore; the same object where nothing is to change.
 function reparented<E extends Named>(edit: E, r: Restore): E {
@@ -149,9 +157,9 @@ export function countingFrom<E extends StoredEntry>(entry: E, shared: number): E
  * epoch is that of the document as it was opened; where it is not known, the
  * edit counts as begun before all of them.
  */
-export function carriedOver<E extends Named>(edit: E, epoch: string | undefined, now: string | undefined, restores: readonly Restore[]): E {
+export function carriedOver<E extends Named & Sealed>(edit: E, epoch: string | undefined, now: string | undefined, restores: readonly Restore[]): E {
   const from = epoch === now ? restores.length : Math.max(0, restores.findIndex((r) => r.epoch === epoch));
-  return restores.reduce((e, r, i) => (i < from ? renaming(e, r.renamed) : reparented(e, r)), edit);
+  return sealed(edit, restores.reduce((e, r, i) => (i < from ? renaming(e, r.renamed) : reparented(e, r)), edit));
 }
 
 /**

@@ -1,11 +1,13 @@
-// What belongs to this device: its name towards the server, the person who
-// uses it, the look, and whether the browser promised to keep the storage.
+// What belongs to this device: its enrolment, the person who uses it, the look, and whether the browser promised to keep the storage.
 
 import { batch } from "@preact/signals";
-import { demo, look, me, persisted } from "../signals";
+import { demo, enrolled, look, me, persisted } from "../signals";
+import { textDevice } from "../text-device";
 import { hint } from "./channel";
 import { read, write } from "./db";
-import { newId } from "./ids";
+import { readEnrolled } from "./enrolled";
+import { NotKept } from "./notkept";
+import { readOpen } from "./openkey";
 
 /** Reads what the device remembers into the page. */
 export async function readDevice(): Promise<void> {
@@ -18,21 +20,15 @@ export async function readDevice(): Promise<void> {
     look.value = theme === "bright" ? "bright" : "dim";
     demo.value = invented === true;
   });
+  await readEnrolled();
+  await readOpen();
 }
 
-let device: string | null = null;
-
-/** The id every edit of this device carries; made once. */
-export async function deviceId(): Promise<string> {
-  device ??= await write(["meta"], async (tx) => {
-    const meta = tx.objectStore("meta");
-    const known = (await meta.get("device")) as string | undefined;
-    if (known) return known;
-    const fresh = newId();
-    await meta.put(fresh, "device");
-    return fresh;
-  });
-  return device;
+/** The id that every edit of this device carries: the server gave it. */
+export function deviceId(): string {
+  const device = enrolled.peek();
+  if (!device) throw new NotKept(textDevice.notEnrolled);
+  return device.id;
 }
 
 export async function setMe(id: string | null): Promise<void> {

@@ -1,6 +1,6 @@
 // The file of waiting edits: what one device saves and another takes in. Pure.
 
-import type { Decline, Edit } from "../sync/protocol";
+import type { Decline, Edit, Was } from "../sync/protocol";
 import { textDevice } from "../text-device";
 import { offered, type NewId, type Restore } from "./compare";
 import { NotKept } from "./notkept";
@@ -42,6 +42,14 @@ const record = (v: unknown) => typeof v === "object" && v !== null && !Array.isA
 const list = (of: (v: unknown) => boolean) => (v: unknown) => v === undefined || (Array.isArray(v) && v.length <= 100 && v.every(of));
 const decline = (v: unknown) => record(v) && Object.keys(v as object).sort().join() === "proposal,reason" && hex((v as Decline).proposal) && typeof (v as Decline).reason === "string";
 
+const or = (right: (v: unknown) => boolean) => (v: unknown) => v === undefined || right(v);
+const exactly = (v: unknown, names: readonly string[]) => record(v) && Object.keys(v as object).every((k) => names.includes(k));
+const chain = (v: unknown) => exactly(v, ["n", "prev"]) && Number.isSafeInteger((v as Place).n) && (v as Place).n > 0 && /^[0-9a-f]{64}$/.test((v as Place).prev);
+const was = (v: unknown) => exactly(v, ["id", "parent", "after", "takes", "declines"]) && hex((v as Was).id) && revision((v as Was).parent)
+  && or(hex)((v as Was).after) && list(hex)((v as Was).takes) && list(hex)((v as Was).declines);
+const revision = (v: unknown) => Number.isSafeInteger(v) && (v as number) >= 0;
+type Place = NonNullable<Edit["chain"]>;
+
 const serverDevice = "0".repeat(32);
 
 /** What every field of an edit has to be: twin of edits.Edit. A field beside these is one the server refuses. */
@@ -49,8 +57,8 @@ const fields: Record<keyof Edit, (v: unknown) => boolean> = {
   id: hex,
   kind: name,
   doc: name,
-  parent: (v) => Number.isSafeInteger(v) && (v as number) >= 0,
-  after: (v) => v === undefined || hex(v),
+  parent: revision,
+  after: or(hex),
   author: words,
   device: (v) => hex(v) && v !== serverDevice,
   made: words,
@@ -59,6 +67,11 @@ const fields: Record<keyof Edit, (v: unknown) => boolean> = {
   decides: list(hex),
   takes: list(hex),
   declines: list(decline),
+  chain: or(chain),
+  key: or(hex),
+  checked: or((v) => v === "here"),
+  was: or(was),
+  sig: or((v) => typeof v === "string" && /^[A-Za-z0-9_-]{86}$/.test(v)),
 };
 
 function wrongWith(edit: unknown): string | null {

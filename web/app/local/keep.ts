@@ -3,17 +3,22 @@
 
 import type { Card, Case, LargeChange, Problem, Question, Ranked, Sheet, View } from "../generated/types";
 import { CoreError, core } from "../core/core";
-import { me } from "../signals";
+import { me, revoked } from "../signals";
 import { doc, type Doc } from "../state";
 import { sendable } from "../sync/batch";
+import { exclusively } from "../sync/leader";
 import type { Decline, DocKind, Edit } from "../sync/protocol";
 import { soon } from "../sync/sync";
 import { textDevice } from "../text-device";
+import { authorOf } from "./author";
+import { ownerOf } from "./beside";
 import { askToPersist, deviceId } from "./device";
 import { newId } from "./ids";
 import { isFull, NotKept } from "./notkept";
-import { addEdit, type StoredEntry } from "./outbox";
+import { addEdit, chainHead, type StoredEntry } from "./outbox";
+import type { Open } from "./openkey";
 import { queue } from "./queue";
+import { signed, type Chain } from "./sign";
 
 export interface Keep {
   kind: DocKind;
@@ -91,50 +96,74 @@ const inTurn = queue();
  * Keeps an edit. Resolves when it is on this device for good; rejects with
  * NotKept and changes nothing. One after the other, so that the second of two
  * quick edits names the first as the one its author saw. The author is whoever
- * is chosen now: somebody chosen while it waits its turn did not make it.
+ * is at the device now, and shows it by PIN where the device is locked:
+ * somebody chosen while the edit waits its turn did not make it.
  */
 export function keep(e: Keep): Promise<void> {
-  const author = me.peek();
-  return inTurn(() => keepNow(e, author));
+  const person = me.peek();
+  return inTurn(() => keepNow(e, person));
 }
 
-async function keepNow(e: Keep, author: string | null): Promise<void> {
-  if (!author) throw new NotKept(textDevice.nobody);
+async function keepNow(e: Keep, person: string | null): Promise<void> {
+  if (revoked.peek()) throw new NotKept(textDevice.revoked);
+  const device = deviceId();
+  if (!person) throw new NotKept(textDevice.nobody);
   const from = e.from ?? doc(e.kind, e.doc);
   const checked = await check(e.kind, e.body);
   const errors = checked.problems.filter((p) => p.level === "error");
   if (errors.length > 0) throw new NotKept(textDevice.problems, errors);
+  // Whose it is now, whatever the editor saw; a new one is whom its body names.
+  const owner = ownerOf(e.kind, (doc(e.kind, e.doc) ?? from ?? checked).body);
+  const author = await authorOf(e.kind, person, owner);
   const changes = from ? await diff(e.kind, from.body, checked.body) : [textDevice.newDocument];
-  const kept = await entry(e, author, from, checked, changes);
-  if (!sendable(kept.text)) throw new NotKept(textDevice.tooLarge);
-  await written(addEdit(kept, from?.epoch));
+  const edit = editOf(e, device, author.person, from, checked.body);
+  await addSigned(edit, author.key, changes, from, checked.view);
   soon();
   void askToPersist();
 }
 
-async function entry(e: Keep, author: string, from: Doc | undefined, checked: Checked, changes: string[]): Promise<StoredEntry> {
+/** Puts an edit into the outbox, signed where there is a key. Rejects with NotKept. */
+export function addSigned(edit: Edit, key: Open | undefined, changes: string[], from?: Doc, view?: View): Promise<void> {
+  return written(exclusively("sideport-chain", () => add(edit, key, from, view, changes)));
+}
+
+// The place in the chain is taken in the transaction that keeps the edit: two tabs never sign the same one.
+async function add(edit: Edit, key: Open | undefined, from: Doc | undefined, view: View | undefined, changes: string[]): Promise<void> {
+  for (;;) {
+    const is: { edit: Edit; next?: Chain } = key ? await signed(edit, await chainHead(), key) : { edit };
+    const entry = entryOf(is.edit, from, view, changes);
+    if (!sendable(entry.text)) throw new NotKept(textDevice.tooLarge);
+    if (await addEdit(entry, from?.epoch, is.next)) return;
+  }
+}
+
+function editOf(e: Keep, device: string, author: string, from: Doc | undefined, body: unknown): Edit {
   const foreseen = new Set(from?.questions.filter((q) => q.foreseen).map((q) => q.id));
   const decides = e.decides?.filter((id) => !foreseen.has(id));
-  const edit: Edit = {
+  return {
     id: newId(),
     kind: e.kind,
     doc: e.doc,
     parent: from?.rev ?? 0,
     ...(from?.after && { after: from.after }),
     author,
-    device: await written(deviceId()),
+    device,
     made: new Date().toISOString(),
     reason: e.reason,
-    body: checked.body,
+    body,
     ...(decides?.length && { decides }),
     ...(e.takes?.length && { takes: e.takes }),
     ...(e.declines?.length && { declines: e.declines }),
   };
+}
+
+function entryOf(edit: Edit, from: Doc | undefined, view: View | undefined, changes: string[]): StoredEntry {
+  const { id, kind, doc, parent, author, made, reason } = edit;
   return {
-    id: edit.id, kind: e.kind, doc: e.doc, parent: edit.parent, author, made: edit.made, reason: e.reason,
+    id, kind, doc, parent, author, made, reason,
     text: JSON.stringify(edit),
     base: from?.body ?? null,
-    view: checked.view,
+    ...(view && { view }),
     changes,
     tries: 0, lastTry: null, lastError: null,
   };
@@ -145,6 +174,7 @@ async function written<T>(work: Promise<T>): Promise<T> {
   try {
     return await work;
   } catch (error) {
+    if (error instanceof NotKept) throw error;
     throw new NotKept(isFull(error) ? textDevice.storageFull : textDevice.notWritten);
   }
 }

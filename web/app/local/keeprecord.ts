@@ -1,31 +1,22 @@
 // Keeping what was read aloud. Unlike every other edit it needs neither the
-// core nor a person: a pause is read whatever has loaded and whoever holds the tablet.
+// core nor a person: a pause is read whatever has loaded and whoever holds the
+// tablet. Whoever is signed in signs it; a locked tablet asks nobody.
 
 import { me } from "../signals";
 import { doc } from "../state";
-import { sendable } from "../sync/batch";
 import { soon } from "../sync/sync";
 import { textDevice } from "../text-device";
+import { authorOf } from "./author";
 import { askToPersist, deviceId } from "./device";
-import { isFull, NotKept } from "./notkept";
-import { addEdit } from "./outbox";
-import { recordEdit, recordId, theatre, type NewRecord } from "./record";
+import { addSigned } from "./keep";
+import { recordEdit, recordId, type NewRecord } from "./record";
 
 /** Keeps a record. Resolves when it is on this device for good, at once where it was kept before; rejects with NotKept. */
 export async function keepRecord(body: NewRecord): Promise<void> {
-  const author = me.peek() ?? theatre;
-  try {
-    const device = await deviceId();
-    if (doc("record", recordId(body, device))) return;
-    const edit = recordEdit(body, author, device);
-    const text = JSON.stringify(edit);
-    if (!sendable(text)) throw new NotKept(textDevice.tooLarge);
-    const { id, kind, doc: of, parent, made, reason } = edit;
-    await addEdit({ id, kind, doc: of, parent, author, made, reason, text, base: null, changes: [textDevice.newDocument], tries: 0, lastTry: null, lastError: null });
-  } catch (error) {
-    if (error instanceof NotKept) throw error;
-    throw new NotKept(isFull(error) ? textDevice.storageFull : textDevice.notWritten);
-  }
+  const device = deviceId();
+  if (doc("record", recordId(body, device))) return;
+  const author = await authorOf("record", me.peek(), undefined);
+  await addSigned(recordEdit(body, author.person, device), author.key, [textDevice.newDocument]);
   soon();
   void askToPersist();
 }

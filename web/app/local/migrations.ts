@@ -7,16 +7,19 @@ import type { View } from "../generated/types";
 import type { Answer, SheetUse } from "../state";
 import type { Document } from "../sync/protocol";
 import type { Lost, Restore } from "./compare";
+import type { StoredKey } from "./keys";
 import type { StoredEntry, StoredOwn, StoredSent } from "./outbox";
 
 export interface MirrorMeta {
   epoch: string;
   seq: number;
   asOf: string;
+  /** The hash of the log record at seq. A server that names another one there has another log. */
+  head?: string;
 }
 
 export interface Schema extends DBSchema {
-  /** "mirror": MirrorMeta; "restores": Restore[]; "device", "me", "look", "demo": one value each. */
+  /** "mirror": MirrorMeta; "restores": Restore[]; "enrolled": EnrolledDevice; "chain": Chain; "unlocked": StoredOpen; "away": Away; "me", "look", "demo", "revoked", "endSession", "headDiffers": one value each. */
   meta: { key: string; value: unknown };
   docs: { key: string; value: Document & { key: string }; indexes: { seq: number } };
   outbox: { key: number; value: StoredEntry; indexes: { id: string } };
@@ -29,6 +32,8 @@ export interface Schema extends DBSchema {
   own: { key: number; value: StoredOwn; indexes: { id: string } };
   /** What a restored server has lost of others, as this device last read it. */
   lost: { key: string; value: Lost };
+  /** The keys that people sign with on this device, each opened by its person alone. */
+  keys: { key: string; value: StoredKey };
 }
 
 /** The restores this device has met, oldest first. */
@@ -55,6 +60,11 @@ export const migrations: readonly Step[] = [
     void tx.objectStore("sent").getAll().then((all) => {
       for (const { view: _, ...e } of all) void tx.objectStore("own").put({ ...e, taken: true });
     });
+  },
+  function keys(db, tx) {
+    db.createObjectStore("keys", { keyPath: "person" });
+    // The name that the device gave itself: it gets one from the server now. Who was chosen has to sign in.
+    void tx.objectStore("meta").delete("device");
   },
 ];
 

@@ -2,7 +2,7 @@
 // read together is stored together, with the place in the log it belongs to.
 
 import { batch } from "@preact/signals";
-import { asOf, mirror } from "../signals";
+import { asOf, headDiffers, mirror } from "../signals";
 import type { Pulled } from "../sync/protocol";
 import { hint } from "./channel";
 import { read, write } from "./db";
@@ -62,8 +62,12 @@ export async function store(p: Pulled, after: number | null, at: string, has: Re
     if (meta && meta.epoch !== p.epoch && !(await offerAgain(tx, meta, p, has, at))) return false;
     await putDocs(tx, p, after === null, meta?.epoch !== p.epoch);
     if (meta?.asOf.slice(0, 10) !== at.slice(0, 10)) await forgetOldRecords(tx, p.now);
-    const now: MirrorMeta = { epoch: p.epoch, seq: p.seq, asOf: at };
+    const now: MirrorMeta = { epoch: p.epoch, seq: p.seq, asOf: at, ...(p.head && { head: p.head }) };
     await tx.objectStore("meta").put(now, "mirror");
+    if (meta && meta.epoch !== p.epoch) {
+      await tx.objectStore("meta").delete("headDiffers");
+      headDiffers.value = false;
+    }
     return true;
   });
   hint("docs");

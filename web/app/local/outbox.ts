@@ -19,6 +19,7 @@ import { makingRoom } from "./notkept";
 import { needsAnswer, outcomeOf } from "./outcome";
 import type { Layer } from "./overlay";
 import { queue } from "./queue";
+import { chainStart, type Chain } from "./sign";
 
 export interface StoredEntry {
   n?: number; // given by the store: the order of sending
@@ -92,22 +93,35 @@ export function toSend(): Promise<{ epoch: string | null; waiting: StoredEntry[]
   }));
 }
 
+/** The place of the device's next edit in its chain. */
+export function chainHead(): Promise<Chain> {
+  return read(["meta"], async (tx) => ((await tx.objectStore("meta").get("chain")) as Chain | undefined) ?? chainStart);
+}
+
 /**
- * Puts an edit into the outbox. Resolves when it is on this device for good.
+ * Puts an edit into the outbox. Resolves with true when it is on this device
+ * for good, with false when another tab took its place in the chain meanwhile.
  * from is the epoch of the document it was made from: the server may have been
- * restored while somebody was typing.
+ * restored while somebody was typing. next is the place after a signed edit.
  */
-export async function addEdit(entry: StoredEntry, from?: string): Promise<void> {
-  await write(["meta", "outbox", "own", "sent"], async (tx) => {
-    if (await isHere(tx, entry.id)) return;
+export async function addEdit(entry: StoredEntry, from?: string, next?: Chain): Promise<boolean> {
+  const added = await write(["meta", "outbox", "own", "sent"], async (tx) => {
+    if (await isHere(tx, entry.id)) return true;
+    if (next) {
+      const free = ((await tx.objectStore("meta").get("chain")) as Chain | undefined) ?? chainStart;
+      if (free.n !== next.n - 1) return false;
+      await tx.objectStore("meta").put(next, "chain");
+    }
     const mirror = (await tx.objectStore("meta").get("mirror")) as MirrorMeta | undefined;
     const restores = ((await tx.objectStore("meta").get("restores")) as Restores | undefined) ?? [];
     const now = asOfNow(entry, from, mirror?.epoch, restores);
     const after = afterOf(now);
     const earlier = after === undefined ? undefined : await tx.objectStore("own").index("id").get(after);
     await tx.objectStore("outbox").add(earlier?.taken === false ? inheriting(now, earlier) : now);
+    return true;
   });
   await edited();
+  return added;
 }
 
 function asOfNow(entry: StoredEntry, from: string | undefined, epochNow: string | undefined, restores: Restores): StoredEntry {

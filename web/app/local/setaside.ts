@@ -12,12 +12,10 @@ export interface SetAsideEdit {
   receipt: { seq: number; kind: DocKind; doc: string; reason?: string; problems?: Problem[] | null };
 }
 
-const most = 100; // edits in one answer
-
 /** The edits after a number of the log, oldest first; null where the server was not reached. */
 export async function setAsideAfter(seq: number): Promise<{ edits: SetAsideEdit[]; more: boolean } | null> {
-  const reply = await request<{ protocol: number; edits: SetAsideEdit[] | null }>(`/api/v1/set-aside?after=${seq}`);
+  const reply = await request<{ protocol: number; edits: SetAsideEdit[] | null; more: boolean }>(`/api/v1/set-aside?after=${seq}`);
   if (reply.kind !== "answer") return null;
   const edits = reply.value.edits ?? [];
-  return { edits, more: edits.length === most };
+  return { edits, more: reply.value.more };
 }

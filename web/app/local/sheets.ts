@@ -50,8 +50,13 @@ async function readSheet(caseId: string): Promise<void> {
 
 function show(caseId: string, use: SheetUse | null): void {
   const known = shown.get(caseId);
-  if (known) known.value = use;
+  if (known) known.value = use && sameSheet(use, known.peek());
   else shown.set(caseId, signal(use));
+}
+
+// A sheet never changes: the storage's copy of it gives way to the one on the screen, so that a tick draws one row again and not the list.
+function sameSheet(use: SheetUse, before: SheetUse | null): SheetUse {
+  return before?.madeAt === use.madeAt ? { ...use, sheet: before.sheet } : use;
 }
 
 /** Freezes a newly made sheet. Ticks and answers stay where the new sheet says the same as the old one. */

@@ -24,20 +24,37 @@ interface ScreenProps {
   children: ComponentChildren;
 }
 
+/** What a passing message needs below buttons that do not lie at the very foot. */
+const roomOfToast = 110;
+
+/** How far up a passing message has to go: above the buttons wherever they lie, unless there is room for it below them. */
+function clearOf(el: HTMLElement): number {
+  const edge = innerHeight - (Number.parseFloat(getComputedStyle(el).bottom) || 0);
+  const box = el.getBoundingClientRect();
+  return edge - box.bottom > roomOfToast ? 0 : Math.max(0, edge - box.top);
+}
+
 /** Tells how much the buttons at the foot cover, so that words and focus come to lie above them; nothing when they scroll away. */
 export function useFoot(foot: RefObject<HTMLElement>, there: boolean): void {
   useEffect(() => {
     const el = foot.current;
     if (!el) return;
-    const say = (height: number) => document.documentElement.style.setProperty("--foot", `${height}px`);
-    const tell = () => say(getComputedStyle(el).position === "sticky" ? el.offsetHeight : 0);
+    const root = document.documentElement.style;
+    const say = (height: number, clear: number) => {
+      root.setProperty("--foot", `${height}px`);
+      root.setProperty("--foot-clear", `${clear}px`);
+    };
+    const tell = () => (getComputedStyle(el).position === "sticky" ? say(el.offsetHeight, clearOf(el)) : say(0, 0));
     const watch = new ResizeObserver(tell);
     watch.observe(el);
+    watch.observe(document.body); // what grows above the buttons moves them
     addEventListener("resize", tell);
+    addEventListener("scroll", tell, { passive: true });
     return () => {
       watch.disconnect();
       removeEventListener("resize", tell);
-      say(0);
+      removeEventListener("scroll", tell);
+      say(0, 0);
     };
   }, [there]);
 }

@@ -37,7 +37,8 @@ function size(text: string): number {
   return new TextEncoder().encode(text).length;
 }
 
-/** The request's body, with every edit byte for byte as it was kept. epoch says whose revisions their parents are. */
-export function envelope(device: string, epoch: string, batch: readonly Waits[]): string {
-  return `{"protocol":1,"epoch":${JSON.stringify(epoch)},"device":${JSON.stringify(device)},"edits":[${batch.map((e) => e.text).join(",")}]}`;
+/** The request's body, with every edit byte for byte as it was kept. epoch says whose revisions their parents are; null: this device does not know it any more. */
+export function envelope(device: string, epoch: string | null, batch: readonly Waits[]): string {
+  const of = epoch === null ? "" : `"epoch":${JSON.stringify(epoch)},`;
+  return `{"protocol":1,${of}"device":${JSON.stringify(device)},"edits":[${batch.map((e) => e.text).join(",")}]}`;
 }

@@ -3,6 +3,9 @@
 // EventSource hides the server's heartbeat lines: a connection that died in
 // the device's sleep would never be noticed.
 
+import { effect } from "@preact/signals";
+import { enrolled, forked, known, revoked } from "../signals";
+import { pageBuild } from "./build";
 import { eventReader } from "./events";
 import { lead } from "./leader";
 
@@ -20,7 +23,7 @@ export function listen(heard: (h: Heard) => void): void {
   let starting = false;
 
   async function begin(): Promise<void> {
-    if (stop || starting || hidden()) return;
+    if (stop || starting || hidden() || !mayRead()) return;
     starting = true;
     const resign = await lead();
     starting = false;
@@ -46,7 +49,15 @@ export function listen(heard: (h: Heard) => void): void {
   addEventListener("online", () => void begin());
   // Also where another tab led when this one asked: that one may be gone.
   setInterval(begin, watchdog);
-  void begin();
+  effect(() => {
+    if (mayRead()) void begin();
+    else stop?.();
+  });
+}
+
+// To a device that was not let in the server says nothing.
+function mayRead(): boolean {
+  return enrolled.value !== null && known.value && !revoked.value && !forked.value;
 }
 
 function hidden(): boolean {
@@ -57,7 +68,7 @@ function hidden(): boolean {
 async function follow(abort: AbortController, heard: (h: Heard) => void): Promise<void> {
   let timer = setTimeout(() => abort.abort(), watchdog);
   try {
-    const response = await fetch("/api/v1/live", { cache: "no-store", signal: abort.signal, headers: { Accept: "text/event-stream" } });
+    const response = await fetch("/api/v1/live", { cache: "no-store", signal: abort.signal, headers: { ...pageBuild(), Accept: "text/event-stream" } });
     if (!response.ok || !response.headers.get("Content-Type")?.startsWith("text/event-stream")) return;
     const stream = response.body!.pipeThrough(new TextDecoderStream()).getReader();
     const events = eventReader("seq");

@@ -1,7 +1,7 @@
 // What travels between this device and the server. Twin of docs/api.md: a
 // change here is a change there.
 
-import type { EyeUnit, Person, Problem, Question, View } from "../generated/types";
+import type { EyeUnit, Person, PersonRole, Problem, Question, View } from "../generated/types";
 
 export type { Person };
 export type Unit = EyeUnit;
@@ -30,6 +30,8 @@ export interface Revision {
   reason: string;
   outcome: string;
   changes: string[];
+  /** Who says that its author made it: the server, the device alone, … */
+  checked?: string;
 }
 
 /** An edit by somebody who is not the document's owner; it waits for the owner's answer. */
@@ -101,6 +103,8 @@ export interface Pulled {
   now: string;
   docs: Document[];
   damaged?: Damaged[];
+  /** The server's record at this device's place is another one than the device read there. */
+  head_differs?: boolean;
 }
 
 export interface Edit {
@@ -117,6 +121,25 @@ export interface Edit {
   decides?: string[];
   takes?: string[];
   declines?: Decline[];
+  /** The place in the chain of everything the device signed. */
+  chain?: { n: number; prev: string };
+  /** The key of the signature, by its id. */
+  key?: string;
+  /** The PIN was checked by the device alone; absent: by the server. */
+  checked?: "here";
+  /** What the edit said when it was signed, where it is offered anew after a restore. */
+  was?: Was;
+  sig?: string;
+}
+
+/** What a restore can change of an edit, as it was signed. */
+export interface Was {
+  id: string;
+  parent: number;
+  after?: string;
+  takes?: string[];
+  /** The proposals that it declined, in the order of the edit's declines. */
+  declines?: string[];
 }
 
 export type Outcome = "applied" | "already applied" | "merged" | "question" | "set aside" | "proposal" | "answered";
@@ -145,17 +168,76 @@ export interface Pushed {
 export interface Health {
   ok: boolean;
   nonce: string;
-  epoch: string;
-  seq: number;
+  /** Absent for a device that may not read. */
+  epoch?: string;
+  seq?: number;
   core: string;
   readonly: boolean;
   demo: boolean;
+  /** There is nobody yet: the first unit lead sets the unit up. */
+  setup?: boolean;
+  device?: EnrolledDevice | null;
+  revoked?: boolean;
+  forked?: boolean;
+  /** Who is signed in on this device. */
+  person?: string | null;
+  demo_codes?: DemoCodes;
+  /** Other ways to sign in than by PIN, where the server has them. */
+  passkeys?: boolean;
+  sso?: boolean;
+}
+
+/** This device as the server knows it. */
+export interface EnrolledDevice {
+  id: string;
+  name: string;
+  /** Several people use it. */
+  shared: boolean;
+}
+
+/** The codes that enrol a device in the demonstration. */
+export interface DemoCodes {
+  shared: string;
+  personal: string;
+}
+
+/** POST /api/v1/sign-in. */
+export interface SignedIn {
+  protocol: number;
+  person: string;
+  roles: PersonRole[];
+  /** Opens the person's key on this device. */
+  secret: string;
+  until: string;
+}
+
+/** GET /api/v1/me. */
+export interface Me {
+  protocol: number;
+  person: string | null;
+  roles: PersonRole[] | null;
+  until: string | null;
+}
+
+/** The answer to POST /api/v1/enrol. */
+export interface Enrolled {
+  protocol: number;
+  device: EnrolledDevice;
+}
+
+/** The answer to POST /api/v1/setup. */
+export interface SetUp extends Enrolled {
+  person: string;
+  pin: string;
 }
 
 export interface Refusal {
   code: string;
   text: string;
   problems?: Problem[];
+  /** With a wrong PIN or code: seconds until the next try, and how many tries are left before that. */
+  wait?: number;
+  left?: number;
 }
 
 /** The protocol this device speaks. */

@@ -1,19 +1,22 @@
 // Reads what is new on the server into the mirror: changes after the place
 // the device stands at, or everything when the server is another one.
 
+import { noteHeadDiffers } from "../local/enrolled";
 import { place, store } from "../local/mirror";
 import { toAsk } from "../local/restored";
 import { damaged } from "../signals";
 import type { Edit, Pulled } from "./protocol";
 import { request, type Reply } from "./request";
 
-export type PullResult = "read" | "not reached";
+export type PullResult = "read" | "not reached" | { waitSeconds: number };
 
 export async function pull(): Promise<PullResult> {
   // Again when another tab stored more meanwhile, or an edit was kept while a restored server was asked for the others.
   for (let round = 0; round < 3; round++) {
     const { reply, after } = await fetchNew();
+    if (reply.kind === "wait") return { waitSeconds: reply.seconds };
     if (reply.kind !== "answer") return "not reached";
+    if (reply.value.head_differs) await noteHeadDiffers();
     damaged.value = reply.value.damaged ?? [];
     const has = await whatItHas(reply.value);
     if (!has) return "not reached";
@@ -45,7 +48,9 @@ async function whatItHas(p: Pulled): Promise<ReadonlyMap<string, boolean> | null
 async function fetchNew(): Promise<{ reply: Reply<Pulled>; after: number | null }> {
   const here = await place();
   if (!here) return snapshot();
-  const reply = await request<Pulled>(`/api/v1/changes?after=${here.seq}`, {}, isPulled);
+  // The head it read last lets the server see, and say, that its log is another one.
+  const head = here.head ? `&head=${here.head}` : "";
+  const reply = await request<Pulled>(`/api/v1/changes?after=${here.seq}${head}`, {}, isPulled);
   const otherServer = reply.kind === "answer" && reply.value.epoch !== here.epoch;
   // "bad request" is the answer to a place beyond the log, after a restore.
   if (otherServer || reply.kind === "refused") return snapshot();

@@ -5,6 +5,7 @@
 
 import { deviceId } from "../local/device";
 import { noteTry, settle, toSend } from "../local/outbox";
+import { revoked } from "../signals";
 import { textDevice } from "../text-device";
 import { envelope, nextBatch } from "./batch";
 import { exclusively } from "./leader";
@@ -19,14 +20,18 @@ export function push(): Promise<PushResult> {
   return exclusively("sideport-push", sendAll);
 }
 
+// These say something of the device and nothing of an edit.
+const atTheDoor = new Set(["not enrolled", "revoked", "not signed in", "not allowed", "needs set-up"]);
+
 async function sendAll(): Promise<PushResult> {
-  const device = await deviceId();
+  const device = deviceId();
   const held = new Set<string>();
   let alone = false;
   for (;;) {
     const { epoch, waiting } = await toSend();
     const batch = nextBatch(waiting, held, alone);
-    if (epoch === null || batch.length === 0) return { waitSeconds: 0 };
+    // A device that was taken out of use knows no epoch any more; what it sends is set aside and kept.
+    if ((epoch === null && !revoked.peek()) || batch.length === 0) return { waitSeconds: 0 };
     const ids = batch.map((e) => e.id);
     const at = new Date().toISOString();
     const reply = await request<Pushed>("/api/v1/edits", {
@@ -37,7 +42,7 @@ async function sendAll(): Promise<PushResult> {
     switch (reply.kind) {
       case "answer":
         await settle(reply.value.receipts, reply.value.epoch, at);
-        if (reply.value.epoch !== epoch) return { waitSeconds: 0 };
+        if (epoch !== null && reply.value.epoch !== epoch) return { waitSeconds: 0 };
         // Every edit is promised a receipt. One without stays, and is not asked for again in this round.
         for (const e of (await toSend()).waiting) if (ids.includes(e.id)) held.add(`${e.kind}/${e.doc}`);
         break;
@@ -50,6 +55,10 @@ async function sendAll(): Promise<PushResult> {
       case "refused":
         if (reply.refusal.code === "other epoch") {
           await noteTry(ids, at, textDevice.otherEpoch);
+          return { waitSeconds: 0 };
+        }
+        if (atTheDoor.has(reply.refusal.code)) {
+          await noteTry(ids, at, reply.refusal.text);
           return { waitSeconds: 0 };
         }
         if (batch.length === 1) {

@@ -3,6 +3,7 @@
 // and not a sign-in page that answers everything.
 
 import { newId } from "../local/ids";
+import { pageBuild } from "./build";
 import type { Health } from "./protocol";
 
 const limit = 3_000;
@@ -10,7 +11,7 @@ const limit = 3_000;
 export async function reach(): Promise<Health | null> {
   const nonce = newId();
   try {
-    const response = await fetch(`/api/v1/health?nonce=${nonce}`, { cache: "no-store", signal: AbortSignal.timeout(limit) });
+    const response = await fetch(`/api/v1/health?nonce=${nonce}`, { cache: "no-store", headers: pageBuild(), signal: AbortSignal.timeout(limit) });
     if (!response.ok) return null;
     return proven(await response.json(), nonce);
   } catch {

@@ -5,14 +5,16 @@
 
 import { onHint, type Hint } from "../local/channel";
 import { readDevice, setDemo } from "../local/device";
+import { heard } from "../local/enrolled";
 import { place, readMirror } from "../local/mirror";
 import { readEdits } from "../local/outbox";
 import { rereadSheets } from "../local/sheets";
+import { endSession, readSession } from "../local/unlock";
 import { outbox, readonly, server } from "../signals";
 import { checkForUpdate } from "../update";
 import { listen } from "./listen";
 import type { Health } from "./protocol";
-import { pull } from "./pull";
+import { pull, type PullResult } from "./pull";
 import { push } from "./push";
 import { reach } from "./reach";
 import { startRebasing } from "./rebase";
@@ -50,24 +52,45 @@ async function round(): Promise<void> {
     return;
   }
   await met(health);
+  if (!health.device || health.revoked || health.forked) return sendOnly(health);
   // A server that was restored may lack what this device has: nothing is sent before it was read and compared.
-  if ((await place())?.epoch !== health.epoch && (await pull()) !== "read") {
-    server.value = "not reached";
-    return;
-  }
-  if (outbox.peek().length > 0) {
-    const { waitSeconds } = await push();
-    quietUntil = performance.now() + waitSeconds * 1000;
-  }
+  if ((await place())?.epoch !== health.epoch && !came(await pull())) return;
+  await send();
   // Also when sending failed: what others changed is worth knowing while the own edits wait.
-  server.value = (await pull()) === "read" ? "reached" : "not reached";
+  if (!came(await pull())) return;
   // Restored between the question and the sending: what it lacks waits now.
   if ((await place())?.epoch !== health.epoch) again = true;
+}
+
+/** What is left to a device that may not read. */
+async function sendOnly(health: Health): Promise<void> {
+  server.value = "reached";
+  if (health.revoked || health.forked) await send();
+}
+
+async function send(): Promise<void> {
+  if (outbox.peek().length === 0) return;
+  const { waitSeconds } = await push();
+  rest(waitSeconds);
+}
+
+function rest(seconds: number): void {
+  quietUntil = Math.max(quietUntil, performance.now() + seconds * 1000);
+}
+
+/** Whether everything was read; notes how the server fares. */
+function came(result: PullResult): boolean {
+  server.value = result === "not reached" ? "not reached" : "reached";
+  if (typeof result === "object") rest(result.waitSeconds);
+  return result === "read";
 }
 
 async function met(health: Health): Promise<void> {
   readonly.value = health.readonly;
   await setDemo(health.demo);
+  await heard(health);
+  await endSession();
+  await readSession(health.person);
   checkForUpdate(health.core);
 }
 
@@ -80,8 +103,8 @@ function noted(error: unknown): void {
 export function startSync(): void {
   onHint((what) => readAgain(what).catch(noted));
   startRebasing();
-  listen((heard) => void place().then((here) => {
-    if (here?.epoch !== heard.epoch || here.seq < heard.seq) soon();
+  listen((said) => void place().then((here) => {
+    if (here?.epoch !== said.epoch || here.seq < said.seq) soon();
   }, noted));
   document.addEventListener("visibilitychange", () => document.visibilityState === "visible" && soon());
   addEventListener("pageshow", soon);

@@ -1,10 +1,13 @@
 import { useState } from "preact/hooks";
 import { Button, Icon, Limits, Screen } from "../parts";
-import { status } from "../state";
+import { allowed } from "../local/may";
+import { session, status } from "../state";
 import { text } from "../text";
 import { textHelp } from "../text-help";
+import { textOffice } from "../text-office";
 import "./about.css";
 import { parts } from "./madewith";
+import { leadNames } from "./office/leads";
 
 /** What this program is for, what it is not, which version runs and what it is made with. */
 export function About() {
@@ -23,6 +26,7 @@ export function About() {
         <h2 class="about-mind"><Icon name="caution" label={text.caution} /> {text.aboutMind}</h2>
         <ul class="about-list">{text.aboutMindList.map((t) => <li key={t}>{t}</li>)}</ul>
       </section>
+      <ToOffice />
       <section class="stack-close">
         <h2>{text.aboutVersion}</h2>
         <Limits values={[
@@ -45,6 +49,19 @@ export function About() {
         <p><a class="about-file" href="/licences.txt" target="_blank" rel="noopener">{text.aboutLicencesFile}</a></p>
       </section>
     </Screen>
+  );
+}
+
+/** The way to the unit lead's screens; whoever is none reads whose they are. */
+function ToOffice() {
+  const lead = allowed(session.value?.roles ?? [], "office");
+  return (
+    <section class="stack-close" aria-labelledby="office">
+      <h2 id="office">{textOffice.aboutHead}</h2>
+      {lead
+        ? <><p>{textOffice.aboutLead}</p><div><Button href="/office">{textOffice.title}</Button></div></>
+        : <p>{textOffice.aboutOthers(leadNames())}</p>}
+    </section>
   );
 }
 

@@ -10,6 +10,7 @@ import { CardBody } from "./cardbody";
 import { CardMarks } from "./cards";
 import { reviewState, techniqueOf } from "./cardwords";
 import { hasCardDraft } from "./edit/carddraft";
+import { Offer } from "./offer";
 import { nameOf } from "./people";
 
 const back = { href: "/cards", label: text.cardsTitle };
@@ -58,7 +59,7 @@ function CardHead({ of }: { of: Doc<Card> }) {
         {reviewState(of.body) === "fine" && of.body.review && ` · ${text.review(dayShort(of.body.review))}`}
       </p>
       <div class="row">
-        <Button icon="edit" href={`/cards/${of.id}/edit`}>{text.edit}</Button>
+        <Offer kind="card" owner={of.body.owner}><Button icon="edit" href={`/cards/${of.id}/edit`}>{text.edit}</Button></Offer>
         <Button icon="history" href={`/cards/${of.id}/history`}>{text.history}</Button>
         <Button icon="print" href={`/cards/${of.id}/paper`}>{textPaper.print}</Button>
         {(of.proposals?.length ?? 0) + (of.answered?.length ?? 0) > 0 && <Button icon="person" href={`/proposals?card=${of.id}`}>{textProposals.title}</Button>}

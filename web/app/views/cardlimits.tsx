@@ -1,6 +1,6 @@
 import type { Card, PhaseView, Problem, View } from "../generated/types";
 import { Button, Caution, Limits, Note, Why } from "../parts";
-import { doc, type Doc } from "../state";
+import { doc, iMay, type Doc } from "../state";
 import { text } from "../text";
 import { Questions, questionsAt } from "./question";
 
@@ -27,7 +27,7 @@ function Phase({ of, phase, cautions }: { of: Doc<Card>; phase: PhaseView; cauti
   if (open.length > 0) return <Questions of={of} list={open} />;
   const here = cautions.filter((c) => (phase.cautions ?? []).includes(c.text));
   const now = doc("card", of.id)?.rev === of.rev; // an old revision is read only
-  return <PhaseLimits phase={phase} cautions={here} {...(now && { edit: `/cards/${of.id}/edit?part=limits&phase=${encodeURIComponent(phase.key)}` })} />;
+  return <PhaseLimits phase={phase} cautions={here} {...(now && iMay("card", of.body.owner) && { edit: `/cards/${of.id}/edit?part=limits&phase=${encodeURIComponent(phase.key)}` })} />;
 }
 
 /** One phase: its values, what is unusual about them and where that figure comes from. */

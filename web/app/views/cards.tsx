@@ -1,11 +1,13 @@
+import type { ComponentChild } from "preact";
 import { useState } from "preact/hooks";
 import type { Card } from "../generated/types";
 import { Button, dayShort, EmptyState, Icon, Link, Screen, Tag, TextField, Time } from "../parts";
-import { docsOf, me, type Doc } from "../state";
+import { docsOf, me, status, type Doc, type Person } from "../state";
 import { text } from "../text";
 import { textProposals } from "../text-proposals";
 import "./cards.css";
 import { reviewState, techniqueOf } from "./cardwords";
+import { Offer } from "./offer";
 import { nameOf } from "./people";
 import { ProposalNotice } from "./proposalnotice";
 
@@ -18,14 +20,8 @@ export function Cards() {
   const cards = docsOf<Card>("card");
   const found = cards.filter((c) => fits(c.body, search));
   const change = (words: string) => { lastSearch = words; setSearch(words); };
-  const newCard = <Button kind="primary" icon="plus" href="/cards/new">{text.newCard}</Button>;
-  if (cards.length === 0) {
-    return (
-      <Screen title={text.cardsTitle}>
-        <EmptyState title={text.noCardsTitle} action={newCard} help="surgeon"><p>{text.noCards}</p></EmptyState>
-      </Screen>
-    );
-  }
+  const newCard = <Offer kind="card" owner={me.value ?? undefined}><Button kind="primary" icon="plus" href="/cards/new">{text.newCard}</Button></Offer>;
+  if (cards.length === 0) return <Screen title={text.cardsTitle}><NoCards action={newCard} /></Screen>;
   return (
     <Screen title={text.cardsTitle} wide>
       <ProposalNotice />
@@ -44,6 +40,19 @@ export function Cards() {
         ))}
       </div>
     </Screen>
+  );
+}
+
+/** Before the first card somebody must be there whose it is. */
+function NoCards({ action }: { action: ComponentChild }) {
+  const neverRead = status.value.asOf === null;
+  const noSurgeon = !docsOf<Person>("person").some((p) => p.body.roles.includes("surgeon"));
+  if (neverRead) return <EmptyState title={text.noDataTitle} help="no-network"><p>{text.noData}</p></EmptyState>;
+  if (!noSurgeon) return <EmptyState title={text.noCardsTitle} action={action} help="surgeon"><p>{text.noCards}</p></EmptyState>;
+  return (
+    <EmptyState title={text.noCardsTitle} action={<Button href="/office/people">{text.toPeople}</Button>} help="unit-lead">
+      <p>{text.noCardsNoSurgeon}</p>
+    </EmptyState>
   );
 }
 

@@ -3,7 +3,7 @@ import { useEffect, useRef, useState } from "preact/hooks";
 import type { Card, Case, Factor, LargeChange } from "../generated/types";
 import { Button, Caution, Choice, dayInWords, EmptyState, Icon, MultiChoice, Note, ProblemList, Screen, Stepper, TextArea, TextField, toast, today, unbroken } from "../parts";
 import { go, route } from "../router";
-import { bigChanges, doc, docsOf, keep, me, newId, sheetFromCase, sheetUse, useSheet, type Doc, type OpenQuestion, type Person, type Problem } from "../state";
+import { bigChanges, doc, docsOf, iMay, keep, me, newId, sheetFromCase, sheetUse, status, useSheet, type Doc, type OpenQuestion, type Person, type Problem } from "../state";
 import { text } from "../text";
 import { textCase } from "../text-case";
 import "./case.css";
@@ -15,6 +15,7 @@ import { FactorField } from "./edit/factor";
 import { problemsOf } from "./edit/problems";
 import { caseWithSide } from "./caseside";
 import { stable } from "./newer";
+import { Offer } from "./offer";
 import { nameOf } from "./people";
 import { CaseQuestions } from "./question";
 
@@ -108,10 +109,10 @@ function Form({ draftKey, from }: { draftKey: string; from: Doc<Case> | null }) 
   };
   const reason = from ? words.reasonChange : words.reasonNew;
   const foot = (
-    <div class="case-foot">
+    <div class="case-foot"><Offer kind="case">
       <Button kind="primary" wide busy={busy} onClick={() => void save({}, reason, true)}>{sheetUse(c.id).value ? words.keepAndRemake : words.keepAndMake}</Button>
       <Button busy={busy} onClick={() => void save({}, reason, false)}>{words.keepOnly}</Button>
-    </div>
+    </Offer></div>
   );
   return (
     <Screen title={from ? words.title : words.titleNew} back={{ href: "/", label: text.todayTitle }} foot={foot}>
@@ -135,7 +136,7 @@ function Form({ draftKey, from }: { draftKey: string; from: Doc<Case> | null }) 
       {tried && needs.length > 0 && <p class="field-problem" role="alert"><Icon name="stop" /> {words.need(needs.join(", "))}</p>}
       <LargeOnes list={large.of === JSON.stringify(body.facts) ? large.list : []} meant={meant} onChange={setMeant} />
       <ProblemList problems={failed} />
-      {from && (c.removed
+      {from && iMay("case") && (c.removed
         ? <Button kind="quiet" onClick={() => void save({ removed: false }, words.reasonPutBack, false)}>{words.putBack}</Button>
         : <Button kind="danger" onClick={() => void save({ removed: true }, words.reasonRemove, false)}>{words.remove}</Button>)}
     </Screen>
@@ -234,7 +235,7 @@ function Which({ c, body, problems, tried, set, setFact, onPlace }: WhichProps) 
       <Place c={c} problem={errorAt(problems, "position")} onChange={onPlace} />
       <Choice big legend={words.eye} options={["right eye", "left eye"]} value={eye} problem={tried && !eye ? words.choose.eye : null}
         onChange={(v) => setFact("eye", [v])} />
-      {surgeons.length === 0 ? <p>{words.noSurgeons}</p>
+      {surgeons.length === 0 ? <NoSurgeons />
         : <Choice legend={words.surgeon} options={surgeons.map((p) => ({ value: p.id, label: p.body.name }))} value={c.surgeon || null}
           problem={tried && !c.surgeon ? words.choose.surgeon : null} onChange={(surgeon) => set({ surgeon, ...(cardIsOf(c.card, surgeon) ? {} : { card: "" }) })} />}
       {!c.surgeon ? <p class="quiet">{words.card}: {words.cardFirstSurgeon}</p>
@@ -248,6 +249,12 @@ function Which({ c, body, problems, tried, set, setFact, onPlace }: WhichProps) 
       )}
     </section>
   );
+}
+
+/** A device that has read the unit's people knows that there is no surgeon; another one only has not read them. */
+function NoSurgeons() {
+  if (status.value.asOf === null) return <p>{words.noSurgeons}</p>;
+  return <p>{text.noSurgeonsAdded} <Button kind="quiet" href="/office/people">{text.toPeople}</Button></p>;
 }
 
 function cardIsOf(card: string, surgeon: string): boolean {

@@ -9,6 +9,7 @@ export { History } from "./history";
 export { ListView } from "./list";
 export { CardPaper, SheetPaper } from "./paper/paper";
 export { PersonView } from "./person";
+export { PinDialog } from "./pindialog";
 export { Proposals } from "./proposals";
 export { Records } from "./records";
 export { Reckon } from "./reckon";

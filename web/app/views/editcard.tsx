@@ -3,7 +3,7 @@ import { useState } from "preact/hooks";
 import type { Card } from "../generated/types";
 import { Button, EmptyState, Icon, Note, Screen, Stop, toast, TwoValues } from "../parts";
 import { go, route } from "../router";
-import { doc, keep, me, type Doc, type OpenQuestion, type Problem, type ShownProposal } from "../state";
+import { doc, iMay, keep, me, type Doc, type OpenQuestion, type Problem, type ShownProposal } from "../state";
 import { text } from "../text";
 import { textCase } from "../text-case";
 import { textProposals } from "../text-proposals";
@@ -24,6 +24,7 @@ import { FitPart, VariantsPart } from "./edit/variants";
 import "./editcard.css";
 import { sideText } from "./names";
 import { stable } from "./newer";
+import { Offer } from "./offer";
 import { nameOf } from "./people";
 import { Working } from "./proposalanswer";
 import { useJoined, type Joined } from "./proposaljoin";
@@ -50,6 +51,7 @@ const parts: Record<Part, { View: ComponentType<PartProps>; paths: readonly stri
 export function EditCard() {
   const [, id = "new"] = route.value.parts;
   if (me.value === null) return <WhoFirst id={id} />;
+  if (!iMay("card", id === "new" ? me.value : doc<Card>("card", id)?.body.owner)) return <NotForThem id={id} />;
   if (id === "new") return <NewEditor />;
   const of = doc<Card>("card", id);
   if (!of) {
@@ -69,6 +71,15 @@ function WhoFirst({ id }: { id: string }) {
   return (
     <Screen title={words.title} back={back}>
       <EmptyState title={words.who} action={<Button kind="primary" big href="/person">{words.choosePerson}</Button>}><p>{words.whoWhy}</p></EmptyState>
+    </Screen>
+  );
+}
+
+function NotForThem({ id }: { id: string }) {
+  const back = id === "new" ? { href: "/cards", label: text.cardsTitle } : { href: `/cards/${id}`, label: words.theCard };
+  return (
+    <Screen title={words.title} back={back}>
+      <Offer kind="card" owner={id === "new" ? me.value ?? undefined : doc<Card>("card", id)?.body.owner} />
     </Screen>
   );
 }

@@ -13,7 +13,7 @@ export function FirstSteps() {
   const [gone, setGone] = useState<readonly string[]>([]);
   const role = person ? person.roles.find((r) => !gone.includes(r) && !isAway(r)) : "nobody";
   if (!role || gone.includes(role) || isAway(role)) return null;
-  const { title, steps, page } = role === "nobody" ? words.nobody : words.roles[role];
+  const { title, steps, links = [], page } = role === "nobody" ? words.nobody : words.roles[role];
   const away = () => {
     putAway(role);
     setGone([...gone, role]);
@@ -23,6 +23,7 @@ export function FirstSteps() {
       <h2>{title}</h2>
       <ul>{steps.map((s) => <li key={s}>{s}</li>)}</ul>
       <div class="row">
+        {links.map((l) => <Button key={l.href} href={l.href}>{l.label}</Button>)}
         <Link class="firststeps-more" href={page ? `/help/${page}` : "/help"}>{words.more}</Link>
         <Button kind="quiet" icon="cross" onClick={away}>{words.away}</Button>
       </div>

@@ -2,13 +2,14 @@ import { useEffect, useState } from "preact/hooks";
 import type { Card, View } from "../generated/types";
 import { Button, Caution, Screen, Tag, Time, toast } from "../parts";
 import { go, route } from "../router";
-import { diff, doc, keep, me, NotKept, revision, type Doc, type Revision } from "../state";
+import { diff, doc, iMay, keep, me, NotKept, revision, type Doc, type Revision } from "../state";
 import { text } from "../text";
 import { textProposals } from "../text-proposals";
 import { CardBody } from "./cardbody";
 import { NoCard } from "./card";
 import "./history.css";
 import { unbroken } from "./names";
+import { Offer } from "./offer";
 import { nameOf } from "./people";
 
 /** Every revision of a card, newest first; or one of them as it was. */
@@ -46,7 +47,7 @@ export function RevisionCard({ of, entry: h, at }: { of: Doc; entry: Revision; a
       <ul class="revision-changes">
         {whatChanged(of, h).map((c) => <li key={c}>{unbroken(c)}</li>)}
       </ul>
-      <p class="quiet">{text.onServer} <Time at={h.at} /> · {text.deviceClock} <Time at={h.made} /></p>
+      <p class="quiet">{text.onServer} <Time at={h.at} /> · {text.deviceClock} <Time at={h.made} />{h.checked && text.checkedBy[h.checked] && <> · {text.checkedBy[h.checked]}</>}</p>
       {h.rev !== of.rev && <div><Button icon="eye" href={`${at}?revision=${h.rev}`}>{text.lookAt}</Button></div>}
     </article>
   );
@@ -125,6 +126,7 @@ export function BringBack<B>({ of, body, rev, to }: { of: Doc<B>; body: B; rev: 
   };
   if (!me.value) return <Button href="/person">{text.decideWho}</Button>;
   const owner = of.kind === "card" ? (of.body as Card).owner : undefined;
+  if (!iMay(of.kind, owner)) return <Offer kind={of.kind} owner={owner} />;
   return (
     <>
       <p class="quiet">{owner !== undefined && owner !== me.value ? textProposals.bringBack(nameOf(owner)) : text.bringBackWhy}</p>

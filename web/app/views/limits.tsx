@@ -7,14 +7,24 @@ import { textCase } from "../text-case";
 import { heightOfPressure, pressureOfHeight } from "./bottle";
 import { PhaseDrawing } from "./drawn";
 import { unbroken } from "./names";
+import type { Newer } from "./newer";
 import { Profile } from "./profile";
+import { type Difference, limitsNow, type LimitsNow } from "./sheetdiff";
 import { cardQuestion, limitsQuestion, Unresolved } from "./unresolved";
 import "./limits.css";
 
 const words = textCase.limits;
 const swipePixels = 60;
 
-export function Limits({ use }: { use: SheetUse }) {
+interface LimitsProps {
+  use: SheetUse;
+  /** What is newer than this sheet. */
+  newer: Newer | null;
+  /** What of it would come to stand on this sheet; null until that is known. */
+  differing: readonly Difference[] | null;
+}
+
+export function Limits({ use, newer, differing }: LimitsProps) {
   const phases = use.sheet.limits;
   const [index, setIndex] = useRemembered(`limits/${use.caseId}`, phases.length);
   const heading = useRef<HTMLHeadingElement>(null);
@@ -42,7 +52,7 @@ export function Limits({ use }: { use: SheetUse }) {
   const machineQuestion = cardQuestion(use, "machine/profile");
   return (
     <div class="limitview" {...swipe}>
-      <PhaseCard use={use} phase={phase} heading={heading} count={words.phaseOf(index + 1, phases.length)} />
+      <PhaseCard use={use} phase={phase} since={newer && { newer, differing }} heading={heading} count={words.phaseOf(index + 1, phases.length)} />
       <div class="phase-move" ref={feet}>
         <Button big icon="back" disabled={index === 0} onClick={() => show(index - 1)}>{words.previous}{phases[index - 1] && <small>{phases[index - 1]?.name}</small>}</Button>
         <Button big kind="primary" icon="forward" disabled={!next} onClick={() => show(index + 1)}>{words.next}{next && <small>{next.name}</small>}</Button>
@@ -59,12 +69,14 @@ export function Limits({ use }: { use: SheetUse }) {
       </details>
       {machineQuestion && <Unresolved question={machineQuestion}>{words.machineOpen}</Unresolved>}
       {!machineOf(use) && !machineQuestion && <Caution>{words.noProfile}</Caution>}
-      <p class="quiet">{words.note} {machineOf(use) && !machineQuestion && words.profile(machineOf(use))}</p>
     </div>
   );
 }
 
-function PhaseCard({ use, phase, heading, count }: { use: SheetUse; phase: PhaseLimits; heading: { current: HTMLHeadingElement | null }; count: string }) {
+/** What came after the sheet, for the values that it changes. */
+type Since = { newer: Newer; differing: readonly Difference[] | null } | null;
+
+function PhaseCard({ use, phase, since, heading, count }: { use: SheetUse; phase: PhaseLimits; since: Since; heading: { current: HTMLHeadingElement | null }; count: string }) {
   const question = limitsQuestion(use, phase);
   const baseOpen = phase.variant !== undefined && cardQuestion(use, `phases/${phase.phase}`) !== undefined;
   const variant = use.sheet.variants?.find((v) => v.key === phase.variant);
@@ -76,7 +88,9 @@ function PhaseCard({ use, phase, heading, count }: { use: SheetUse; phase: Phase
         <span class="quiet">{count}</span>
         {phase.variant && <Tag kind="accent" icon="branch">{words.variant(variant?.title ?? phase.variant)}</Tag>}
       </div>
-      {question ? <div class="phase-unresolved"><Unresolved question={question}>{words.unresolvedDo}</Unresolved></div> : <Values phase={phase} baseOpen={baseOpen} />}
+      {since && since.differing === null && <p class="phase-newer"><Icon name="history" /> {textCase.sheet.newerTitle}.</p>}
+      {question ? <div class="phase-unresolved"><Unresolved question={question}>{words.unresolvedDo}</Unresolved></div> : <Values phase={phase} baseOpen={baseOpen} since={since} />}
+      <p class="phase-meant">{words.note} {machineOf(use) && !cardQuestion(use, "machine/profile") && words.profile(machineOf(use))}</p>
       {phase.variant && <p class="phase-note">{words.variantMeant} {variant?.note && unbroken(variant.note)}</p>}
       {!question && baseOpen && <Caution word={words.unresolved}>{words.baseOpen}</Caution>}
       {phase.note && <p class="phase-note">{unbroken(phase.note)}</p>}
@@ -129,31 +143,39 @@ function StepWords({ step: s, question }: { step: StepLine; question: OpenQuesti
   );
 }
 
-function Values({ phase, baseOpen }: { phase: PhaseLimits; baseOpen: boolean }) {
+function Values({ phase, baseOpen, since }: { phase: PhaseLimits; baseOpen: boolean; since: Since }) {
+  const now = limitsNow(since?.differing ?? [], phase);
+  const say = since?.newer.parts.every((p) => p.of === "card") ? words.cardNow : words.now;
   const base = phase.variant && !baseOpen ? phase.base ?? [] : null;
   const gone = (base ?? []).filter((b) => !phase.values.some((v) => v.id === b.id));
-  if (phase.values.length === 0) return <p class="phase-none">{words.noValues}</p>;
+  if (phase.values.length === 0) return <><p class="phase-none">{words.noValues}</p><AlsoNow now={now} /></>;
   return (
     <>
       <dl class="phase-values">
         {phase.values.map((v) => {
           const was = base && !sameAs(base.find((b) => b.id === v.id), v);
           return (
-            <div key={v.id} class={was ? "phase-value phase-changed" : "phase-value"}>
+            <div key={v.id} class={was || now.changed.has(v.label) ? "phase-value phase-changed" : "phase-value"}>
               <dt>{v.label}</dt>
               <dd>
                 <Value {...v} />
                 {was && <BaseValue base={base.find((b) => b.id === v.id)} />}
+                {now.changed.has(v.label) && <span class="phase-newer"><Icon name="history" /> {say(now.changed.get(v.label) || words.nowNone)}</span>}
                 <OtherWay of={v} />
               </dd>
             </div>
           );
         })}
       </dl>
+      <AlsoNow now={now} />
       {phase.values.some((v) => otherWay(v) !== null) && <p class="quiet small">{words.noFlow}</p>}
       {gone.length > 0 && <p class="quiet">{words.droppedBase}: {gone.map((g) => `${g.label} ${whole(g)}`).join("; ")}.</p>}
     </>
   );
+}
+
+function AlsoNow({ now }: { now: LimitsNow }) {
+  return now.added.length === 0 ? null : <p class="phase-newer"><Icon name="history" /> {words.nowAlso}: {now.added.join("; ")}.</p>;
 }
 
 function sameAs(base: Shown | undefined, now: Shown): boolean {

@@ -1,7 +1,7 @@
 import type { ComponentChildren } from "preact";
 import { useEffect, useLayoutEffect, useRef, useState } from "preact/hooks";
 import type { PauseLine } from "../generated/types";
-import { announce, Button, Stop, Tag, useFoot } from "../parts";
+import { announce, Button, Icon, Stop, Tag, useFoot } from "../parts";
 import { Because } from "../parts/because";
 import { speak, voice } from "../parts/voice";
 import type { OpenQuestion } from "../state";
@@ -9,6 +9,7 @@ import { textAloud } from "../text-aloud";
 import { textCase } from "../text-case";
 import { sentence, unbroken } from "./names";
 import type { AnswerWord, Given } from "./pause";
+import { useWhole } from "./linefit";
 import { Reason } from "./reason";
 import { Unresolved } from "./unresolved";
 
@@ -41,6 +42,8 @@ export function Line({ line, open, question, given, onAnswer, onBack, onNext, on
   const heading = useRef<HTMLHeadingElement>(null);
   const shown = useRef(performance.now());
   const feet = useRef<HTMLDivElement>(null);
+  const said = useRef<HTMLDivElement>(null);
+  const goesOn = useWhole(said, heading, feet, asking === null);
   useFoot(feet, asking === null);
   useEffect(() => heading.current?.focus({ preventScroll: true }), []);
   const say = (word: AnswerWord, note?: string) => { if (awake()) onAnswer(word, note); };
@@ -75,7 +78,7 @@ export function Line({ line, open, question, given, onAnswer, onBack, onNext, on
   }
   return (
     <div class="line">
-      <div class="line-words">
+      <div class="line-words" ref={said}>
         <p class="line-who"><strong>{sentence(words.asks(line.ask))}</strong><span aria-hidden="true"> → </span><strong>{words.answers(line.answer)}</strong></p>
         {line.question && <Tag kind="notknown">{words.question}</Tag>}
         <h3 ref={heading} tabIndex={-1} class="run-question">{unbroken(line.text)}</h3>
@@ -85,6 +88,7 @@ export function Line({ line, open, question, given, onAnswer, onBack, onNext, on
         {given && !unsure && !(comparing && !onNext) && <p><Tag kind="accent" icon="tick">{words.said[given.answer] ?? given.answer}{given.note && `: ${given.note}`}</Tag></p>}
       </div>
       <div class="line-foot" ref={feet}>
+        {goesOn && <p class="line-below" aria-hidden="true"><Icon name="down" /> {more.below}</p>}
         {comparing && <Stored stored={unbroken(line.stored ?? "")} open={open} question={question} given={given} />}
         {unsure && <Stop word={more.stopTitle}>{more.stopDo}</Stop>}
         {comparing

@@ -7,7 +7,7 @@ const words = textCase.sheet;
 
 /** What is newer than the sheet in use, in words, with a signature that changes whenever something newer still comes. */
 export interface Newer {
-  parts: { text: string; changes: string[] }[];
+  parts: { of: "card" | "rules" | "case"; text: string; changes: string[] }[];
   signature: string;
 }
 
@@ -28,12 +28,12 @@ function newerDoc(kind: DocKind & ("card" | "rules"), id: string, revision: numb
   if (!now) return null;
   const [nowText, waitingText] = kind === "card" ? [words.cardNow, words.cardWaiting] : [words.rulesNow, words.rulesWaiting];
   if (now.rev > revision) {
-    return { text: nowText(now.rev), changes: now.history.filter((h) => h.rev > revision).flatMap((h) => h.changes) };
+    return { of: kind, text: nowText(now.rev), changes: now.history.filter((h) => h.rev > revision).flatMap((h) => h.changes) };
   }
   // What waits beside the document is no part of it: a proposal, or an answer to one.
   const beside = new Set((now.proposals ?? []).map((p) => p.id));
   const edits = waiting.value.filter((w) => w.kind === kind && w.doc === id && w.made > madeAt && w.changes.length > 0 && !beside.has(w.id));
-  return edits.length > 0 ? { text: waitingText, changes: edits.flatMap((w) => w.changes) } : null;
+  return edits.length > 0 ? { of: kind, text: waitingText, changes: edits.flatMap((w) => w.changes) } : null;
 }
 
 function newerCase(use: SheetUse): Newer["parts"][number] | null {
@@ -41,6 +41,6 @@ function newerCase(use: SheetUse): Newer["parts"][number] | null {
   if (!now || stable(now.body) === stable(use.sheet.made.case)) return null;
   const last = now.history.filter((h) => h.made > use.madeAt || h.at > use.madeAt).flatMap((h) => h.changes);
   const edits = waiting.value.filter((w) => w.kind === "case" && w.doc === use.caseId && w.made > use.madeAt).flatMap((w) => w.changes);
-  return { text: words.caseNow, changes: [...new Set([...last, ...edits])] };
+  return { of: "case", text: words.caseNow, changes: [...new Set([...last, ...edits])] };
 }
 

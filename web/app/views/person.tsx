@@ -1,112 +1,64 @@
 import { useState } from "preact/hooks";
-import type { PersonRole } from "../generated/types";
-import { personRoles } from "../generated/vocabulary";
-import { Button, Choice, MultiChoice, Note, ProblemList, Screen, TextField, toast } from "../parts";
+import { Button, Note, Screen, toast } from "../parts";
 import { back } from "../router";
-import { docsOf, keep, me, NotKept, setMe, type Person, type Problem } from "../state";
-import { text } from "../text";
+import { enrolled, me, signOut, unlocked } from "../state";
+import { textPin as words } from "../text-pin";
+import { Names } from "./nameslist";
 import { nameOf } from "./people";
+import { CameBack, Introduce, OtherWays } from "./otherways";
+import { PinPad } from "./pin";
 
-const nobody = "";
-
-/** Who is editing on this device. */
+/** Who is editing on this device: sign in, sign out. */
 export function PersonView() {
-  const people = docsOf<Person>("person").map((d) => d.body).sort((a, b) => a.name.localeCompare(b.name, "en"));
-  const [refusal, setRefusal] = useState<Problem[]>([]);
-  const choose = (id: string) => {
-    setRefusal([]);
-    setMe(id || null).then(
-      () => toast(id ? text.personChosen(nameOf(id)) : text.personForget),
-      () => setRefusal([problem(text.personNotChosen)]),
-    );
+  const [chosen, choose] = useState<string | null>(me.value !== null && !unlocked.value ? me.value : null);
+  const isIn = () => {
+    toast(`${words.editingAs(nameOf(chosen ?? ""))}.`);
+    choose(null);
   };
   return (
-    <Screen title={text.personTitle}>
-      <p>{text.personLead}</p>
-      <Note>{text.personNoSignIn}</Note>
-      <Choice legend={text.personChoose} value={me.value ?? nobody} onChange={choose} notKnown={nobody} big even
-        options={[...people.map(asOption), { value: nobody, label: text.personNone }]} />
-      <ProblemList problems={refusal} title={text.personSame} />
-      {me.value && <div><Button kind="primary" onClick={back}>{text.personDone}</Button></div>}
-      <AddPerson taken={people} />
+    <Screen title={words.title}>
+      <CameBack />
+      {chosen !== null
+        ? <>
+          <PinPad key={chosen} person={chosen} onIn={isIn} />
+          <OtherWays person={chosen} onIn={isIn} />
+          <div><Button icon="person" onClick={() => choose(null)}>{words.back}</Button></div>
+        </>
+        : <>
+          {unlocked.value ? <SignedIn /> : <p>{words.lead}</p>}
+          {unlocked.value?.checked === "server" && <Introduce />}
+          <section class="stack" aria-labelledby="names">
+            <h2 id="names">{words.choose}</h2>
+            <Names label={words.choose} onChoose={choose} />
+          </section>
+          <p class="quiet">{enrolled.value?.shared ? words.leadShared : words.leadOwn}</p>
+        </>}
+      {me.value !== null && <SignOut onOut={() => choose(null)} />}
     </Screen>
   );
 }
 
-function asOption(p: Person) {
-  const roles = p.roles.map((r) => text.roles[r]).join(", ");
-  return { value: p.id, label: p.name, hint: p.invented ? `${roles} (${text.invented})` : roles };
-}
-
-const roleOptions = personRoles.map((value) => ({ value, label: text.roles[value], hint: text.roleHints[value] }));
-
-function AddPerson({ taken }: { taken: readonly Person[] }) {
-  const [name, setName] = useState("");
-  const [roles, setRoles] = useState<PersonRole[]>([]);
-  const [tried, setTried] = useState(false);
-  const [busy, setBusy] = useState(false);
-  const [refusal, setRefusal] = useState<Problem[]>([]);
-  const nameProblem = complaint(name.trim(), taken);
-
-  const add = async () => {
-    setTried(true);
-    setRefusal([]);
-    if (nameProblem || roles.length === 0) return;
-    setBusy(true);
-    try {
-      await keepPerson({ id: idFor(name.trim(), taken), name: name.trim(), roles });
-      toast(text.personChosen(name.trim()));
-      setName("");
-      setRoles([]);
-      setTried(false);
-    } catch (e) {
-      setRefusal(e instanceof NotKept && e.problems.length > 0 ? e.problems : [refused(e)]);
-    } finally {
-      setBusy(false);
-    }
-  };
+function SignedIn() {
+  const { person, checked } = unlocked.value!;
   return (
-    <section class="stack" aria-labelledby="add">
-      <h2 id="add">{text.personAdd}</h2>
-      <TextField label={text.personName} hint={text.personNameHint} value={name} onChange={setName} maxLength={80} problem={tried ? nameProblem : null} />
-      <MultiChoice legend={text.personRoles} options={roleOptions} even value={roles} onChange={(chosen) => setRoles(personRoles.filter((r) => chosen.includes(r)))}
-        problem={tried && roles.length === 0 ? text.personNeedRole : null} />
-      <ProblemList problems={refusal} />
-      <div><Button icon="plus" busy={busy} onClick={() => void add()}>{text.personAddDo}</Button></div>
+    <section class="panel stack">
+      <p><strong>{words.editingAs(nameOf(person))}</strong></p>
+      {checked === "here" && <Note>{words.checkedHere}</Note>}
+      <div><Button kind="primary" onClick={back}>{words.goOn}</Button></div>
     </section>
   );
 }
 
-/** The new person is the author of the edit that adds them; if it is not kept, the one before stays chosen. */
-async function keepPerson(p: Person): Promise<void> {
-  const before = me.peek();
-  await setMe(p.id);
-  try {
-    await keep({ kind: "person", doc: p.id, body: p, reason: text.personReason(p.name) });
-  } catch (e) {
-    await setMe(before);
-    throw e;
-  }
-}
-
-function refused(e: unknown): Problem {
-  return problem(e instanceof NotKept ? e.message : text.notKept);
-}
-
-function problem(words: string): Problem {
-  return { level: "error", code: "refused", path: "", text: words };
-}
-
-function complaint(name: string, taken: readonly Person[]): string | null {
-  if (name === "") return text.personNeedName;
-  return taken.some((p) => p.name.toLowerCase() === name.toLowerCase()) ? text.personTaken : null;
-}
-
-/** An id people can read, proposed from the name. The core says whether it may stand. */
-function idFor(name: string, taken: readonly Person[]): string {
-  const plain = name.normalize("NFKD").toLowerCase().replace(/\p{M}/gu, "");
-  const base = plain.replace(/[^a-z0-9]+/g, "-").replace(/^-+|-+$/g, "").slice(0, 50).replace(/-+$/, "") || "person";
-  let id = base;
-  for (let n = 2; taken.some((p) => p.id === id); n++) id = `${base}-${n}`;
-  return id;
+function SignOut({ onOut }: { onOut: () => void }) {
+  const [problem, setProblem] = useState("");
+  const out = () => signOut().then(
+    () => { onOut(); toast(words.signedOut); },
+    () => setProblem(words.broke),
+  );
+  return (
+    <div class="row">
+      <Button onClick={() => void out()}>{words.signOut}</Button>
+      <p aria-live="polite">{problem}</p>
+    </div>
+  );
 }

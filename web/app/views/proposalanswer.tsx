@@ -33,7 +33,7 @@ export function Answering({ of, p }: AnsweringProps) {
   if (step === "declining") return <Declining of={of} p={p} onDone={() => setStep("looking")} />;
   return (
     <>
-      {joined ? <Effect of={of} body={body} /> : <Working />}
+      {joined ? <Effect of={of} body={body} settled={settled} asked={joined.questions.length > 0} /> : <Working />}
       {joined && <Choices joined={joined} p={p} of={of} sides={sides} onChoose={(key, side) => setSides({ ...sides, [key]: side })} />}
       {wrong.length > 0 && <Stop>{[words.toMend, ...wrong.map((x) => x.text)].join(" ")}</Stop>}
       <div class="row">
@@ -52,8 +52,17 @@ export function Working() {
   return <p class="quiet" role="status">{status.value.core === "failed" ? words.effectAway : words.effectWorking}</p>;
 }
 
+interface EffectProps {
+  of: Doc<Card>;
+  body: Card | null;
+  /** Of every value that both changed, one was chosen. */
+  settled: boolean;
+  /** Both changed something. */
+  asked: boolean;
+}
+
 /** What accepting would change, and the cautions that the card does not raise yet. */
-function Effect({ of, body }: { of: Doc<Card>; body: Card | null }) {
+function Effect({ of, body, settled, asked }: EffectProps) {
   const changes = useWords(of.body, body);
   const now = useCheck("card", of.body).problems.map((x) => x.text);
   const cautions = useCheck("card", body ?? of.body).problems.filter((x) => x.level === "caution" && !now.includes(x.text));
@@ -61,8 +70,9 @@ function Effect({ of, body }: { of: Doc<Card>; body: Card | null }) {
     <section class="stack-close" aria-label={words.effect}>
       <h4>{words.effect}</h4>
       {changes === null ? <Working />
-        : changes.length === 0 ? <p>{words.effectNone}</p>
+        : changes.length === 0 ? settled && <p>{asked ? words.effectStays : words.effectNone}</p>
         : <ul class="waiting-changes">{changes.map((c) => <li key={c}>{unbroken(c)}</li>)}</ul>}
+      {changes !== null && !settled && <p>{words.effectOpen}</p>}
       {cautions.map((c) => <Caution key={c.text} word={words.cautionsNew}>{c.text}</Caution>)}
     </section>
   );

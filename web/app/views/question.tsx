@@ -1,12 +1,13 @@
 import { useState } from "preact/hooks";
 import type { Card, Case, Question } from "../generated/types";
 import { Button, Icon, toast, timeInWords } from "../parts";
-import { keep, me, NotKept, type Doc, type OpenQuestion } from "../state";
+import { iMay, keep, me, NotKept, type Doc, type OpenQuestion } from "../state";
 import { text } from "../text";
 import { textProposals } from "../text-proposals";
 import { caseWithSide } from "./caseside";
 import { withSide } from "./decide";
 import { unbroken } from "./names";
+import { Offer } from "./offer";
 import { nameOf } from "./people";
 import "./question.css";
 
@@ -75,6 +76,7 @@ function QuestionPart({ of, q }: { of: Asked; q: OpenQuestion }) {
       {q.base_text && <p class="quiet">{text.bothFrom}: {unbroken(q.base_text)}</p>}
       <p>{q.foreseen ? text.questionForeseen : text.questionDo(nameOf(of.ask))}</p>
       {!q.foreseen && me.value && of.kind === "card" && of.ask !== me.value && <p>{textProposals.ownerDecides(nameOf(of.ask))}</p>}
+      {!q.foreseen && of.kind !== "card" && <Offer kind={of.kind} />}
       {!q.foreseen && !me.value && <Button href="/person">{text.decideWho}</Button>}
     </section>
   );
@@ -112,7 +114,7 @@ function linesOf(q: Question, side: Side): string[] {
 
 function SideOf({ of, q, side, busy, decide }: SideProps) {
   const by = side === "head" ? q.head_by : q.mine_by;
-  const open = !q.foreseen && me.value !== null && (of.kind !== "card" || of.ask === me.value);
+  const open = !q.foreseen && me.value !== null && (of.kind === "card" ? of.ask === me.value : iMay(of.kind));
   return (
     <div class="question-side">
       <p class="quiet">{text.writtenBy(nameOf(by))}{side === "mine" && q.at && `, ${timeInWords(q.at)}`}</p>

@@ -3,7 +3,7 @@ import type { Mark, PauseID, Rule, RuleBook, ScriptQuestion } from "../generated
 import { pauseIDs, roles } from "../generated/vocabulary";
 import { Button, Choice, EmptyState, Tag, TextField, toast } from "../parts";
 import { go } from "../router";
-import { me, type Problem } from "../state";
+import { iMay, me, type Problem } from "../state";
 import { textUnit } from "../text-unit";
 import { errorAt } from "./edit/check";
 import { LongText, Select, withField } from "./edit/fields";
@@ -28,7 +28,7 @@ export function RuleFace({ id, book, base, set, problems }: FaceProps & { id: st
   return (
     <>
       <RuleInWords rule={rule} book={book} />
-      {!open && me.value && <div><Button icon="edit" kind="primary" onClick={() => setOpen(true)}>{words.change}</Button></div>}
+      {!open && me.value && iMay("rules") && <div><Button icon="edit" kind="primary" onClick={() => setOpen(true)}>{words.change}</Button></div>}
       {open && <RuleForm rule={rule} put={put} book={book} problems={problems} />}
       {open && <div><Button kind="danger" onClick={remove}>{words.remove}</Button></div>}
     </>

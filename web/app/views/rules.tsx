@@ -3,7 +3,7 @@ import type { Rule, RuleBook } from "../generated/types";
 import { factors } from "../generated/vocabulary";
 import { Button, daysSince, dayShort, EmptyState, Icon, Link, Note, Screen, Tabs, Tag, TextField, toast, today, TwoValues } from "../parts";
 import { go, route } from "../router";
-import { doc, keep, me, type Doc, type OpenQuestion, type Problem } from "../state";
+import { doc, iMay, keep, me, type Doc, type OpenQuestion, type Problem } from "../state";
 import { textCase } from "../text-case";
 import { textUnit } from "../text-unit";
 import { DraftNote } from "./case";
@@ -13,6 +13,7 @@ import { newKey } from "./edit/keys";
 import { Marks } from "./edit/list";
 import "./editcard.css";
 import { stable } from "./newer";
+import { Offer } from "./offer";
 import { nameOf } from "./people";
 import { RuleFace } from "./rule";
 import "./rules.css";
@@ -70,7 +71,7 @@ function Book({ of }: { of: Doc<RuleBook> }) {
       {draft.found && changed && <DraftNote draft={draft} />}
       {draft.unsafe && <Note>{textCase.draftUnsafe}</Note>}
       {moved && <Note>{words.moved(of.rev)}</Note>}
-      {!me.value && <div class="panel row-apart"><p>{words.whoWhy}</p><Button href="/person">{words.who}</Button></div>}
+      {me.value ? <Offer kind="rules" /> : <div class="panel row-apart"><p>{words.whoWhy}</p><Button href="/person">{words.who}</Button></div>}
       {of.questions.length > 0 && <Questions list={of.questions} settles={settles} onTake={(q, side) => change((d) => ({ ...d, book: bookWith(d.book, q, side), settles: [...new Set([...d.settles, q.id])] }))} />}
       <div class="rules-faces"><Tabs label={words.facesLabel} current={face === "rule" ? "rules" : face} tabs={faces.map((f) => ({ key: f, label: words.faces[f], href: f === "rules" ? "/rules" : `/rules/${f}` }))} /></div>
       <div class={face === "history" ? "rules-columns rules-one" : "rules-columns"}>
@@ -127,6 +128,7 @@ function Foot({ now, problems, draft }: { now: BookDraft; problems: readonly Pro
     toast(words.drop, { undo: () => draft.set(() => before) });
   };
   if (!me.value) return <Button kind="primary" wide href="/person">{words.who}</Button>;
+  if (!iMay("rules")) return <><Button kind="quiet" icon="undo" onClick={drop}>{words.drop}</Button><Offer kind="rules" /></>;
   return (
     <>
       <Button kind="quiet" icon="undo" onClick={drop}>{words.drop}</Button>
@@ -169,7 +171,7 @@ function Questions({ list, settles, onTake }: QuestionsProps) {
           <h3>{q.label}</h3>
           <TwoValues label={q.label} sides={[{ text: differs(q.head_text, q.mine_text), by: nameOf(q.head_by) }, { text: differs(q.mine_text, q.head_text), by: nameOf(q.mine_by) }]} />
           {settles.includes(q.id) && <p><Tag kind="ok">{words.taken}</Tag></p>}
-          {!q.foreseen && me.value && <div class="row">
+          {!q.foreseen && me.value && iMay("rules") && <div class="row">
             {(["head", "mine"] as const).map((side) => <Button key={side} onClick={() => onTake(q, side)}>{words.takeThis}: {nameOf(side === "head" ? q.head_by : q.mine_by)}</Button>)}
           </div>}
         </div>
@@ -206,7 +208,7 @@ function RuleList({ book, base, set, problems }: FaceProps) {
           <ul role="list" class="rules-list">{list.map((r) => <li key={r.id}><RuleRow rule={r} head={head} book={book} was={base.rules.find((x) => x.id === r.id)} problems={problems} /></li>)}</ul>
         </section>
       ))}
-      {me.value && <NewRule onAdd={add} />}
+      {me.value && iMay("rules") && <NewRule onAdd={add} />}
     </>
   );
 }

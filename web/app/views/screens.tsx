@@ -4,19 +4,18 @@
 import { signal } from "@preact/signals";
 import type { ComponentType } from "preact";
 import { Button, EmptyState, Screen, Stop } from "../parts";
+import { asking } from "../state";
 import { text } from "../text";
 import { CardView } from "./card";
 import { Cards } from "./cards";
+import { EnrolView } from "./enrol";
 import { Ifs } from "./ifs";
 import { SheetView } from "./sheet";
 import { Today } from "./today";
 import { Waiting } from "./waiting";
 
-type Desk = typeof import("./desk");
-
-const desk = signal<Desk | null>(null);
-const missing = signal(false);
-let reading: Promise<void> | null = null;
+const desk = later(() => import("./desk"));
+const office = later(() => import("./office"));
 
 export function viewOf([first, id, face]: readonly string[]): ComponentType {
   switch (first) {
@@ -39,46 +38,73 @@ export function viewOf([first, id, face]: readonly string[]): ComponentType {
     case "records": return Records;
     case "reckon": return Reckon;
     case "risk": return Risk;
+    case "office": return officeOf(id, face);
+    case "enrol": return EnrolView;
   }
   return Lost;
 }
 
-const About = onDesk((d) => d.About);
-const CardPaper = onDesk((d) => d.CardPaper);
-const CaseForm = onDesk((d) => d.CaseForm);
-const EditCard = onDesk((d) => d.EditCard);
-const Help = onDesk((d) => d.Help);
-const History = onDesk((d) => d.History);
-const ListView = onDesk((d) => d.ListView);
-const PersonView = onDesk((d) => d.PersonView);
-const Proposals = onDesk((d) => d.Proposals);
-const Records = onDesk((d) => d.Records);
-const Reckon = onDesk((d) => d.Reckon);
-const Risk = onDesk((d) => d.Risk);
-const Rules = onDesk((d) => d.Rules);
-const SetAside = onDesk((d) => d.SetAside);
-const SheetPaper = onDesk((d) => d.SheetPaper);
+const About = desk.screen((d) => d.About);
+const CaseForm = desk.screen((d) => d.CaseForm);
+const EditCard = desk.screen((d) => d.EditCard);
+const History = desk.screen((d) => d.History);
+const PersonView = desk.screen((d) => d.PersonView);
+// Where it cannot be read, nobody is asked and nothing is kept.
+export const PinDialog = desk.screen((d) => d.PinDialog, () => asking.peek()?.done(null));
+const Proposals = desk.screen((d) => d.Proposals);
+const Reckon = desk.screen((d) => d.Reckon);
+const Risk = desk.screen((d) => d.Risk);
+const Rules = desk.screen((d) => d.Rules);
+const SetAside = desk.screen((d) => d.SetAside);
+const CardPaper = desk.screen((d) => d.CardPaper);
+const Help = desk.screen((d) => d.Help);
+const ListView = desk.screen((d) => d.ListView);
+const Records = desk.screen((d) => d.Records);
+const SheetPaper = desk.screen((d) => d.SheetPaper);
 
-function onDesk(of: (d: Desk) => ComponentType): ComponentType {
-  return function OnDesk() {
-    const View = desk.value && of(desk.value);
+const Audit = office.screen((o) => o.Audit);
+const Devices = office.screen((o) => o.Devices);
+const Office = office.screen((o) => o.Office);
+const People = office.screen((o) => o.People);
+const PersonAccount = office.screen((o) => o.PersonAccount);
+
+function officeOf(part: string | undefined, id: string | undefined): ComponentType {
+  switch (part) {
+    case undefined: return Office;
+    case "audit": return Audit;
+    case "devices": return Devices;
+    case "people": return id ? PersonAccount : People;
+  }
+  return Lost;
+}
+
+/** Screens in a file of their own, read when they are wanted. */
+function later<M>(read: () => Promise<M>) {
+  const here = signal<M | null>(null);
+  const missing = signal(false);
+  let reading: Promise<void> | null = null;
+  const fetched = (): Promise<void> => {
+    reading ??= read().then(
+      (m) => void (here.value = m),
+      () => {
+        missing.value = true;
+        reading = null; // asked for once more when such a screen is opened again
+      },
+    );
+    return reading;
+  };
+  const screen = (of: (m: M) => ComponentType, lost?: () => void): ComponentType => function Later() {
+    const View = here.value && of(here.value);
     if (View) return <View />;
-    void readDesk();
+    void fetched();
+    if (missing.value) lost?.();
     return missing.value ? <Stop>{text.screenMissing}</Stop> : <p class="shell-reading">{text.reading}</p>;
   };
+  return { fetched, screen };
 }
 
 /** Reads the screens of the desk unless that was done; never rejects. */
-export function readDesk(): Promise<void> {
-  reading ??= import("./desk").then(
-    (d) => void (desk.value = d),
-    () => {
-      missing.value = true;
-      reading = null; // asked for once more when such a screen is opened again
-    },
-  );
-  return reading;
-}
+export const readDesk = desk.fetched;
 
 function Lost() {
   return (

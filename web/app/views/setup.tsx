@@ -1,4 +1,4 @@
-import { useMemo, useState } from "preact/hooks";
+import { useMemo, useRef, useState } from "preact/hooks";
 import { mirrorPlace } from "../drawing/layout";
 import { ShownAs, TrolleyDrawing, type Thing } from "../drawing/trolley";
 import type { Place, State, Struck, Why as WhyLine } from "../generated/types";
@@ -81,14 +81,7 @@ export function Setup({ use }: { use: SheetUse }) {
           <GroupHead name={name} list={list} use={use} />
           {list.some((r) => r.drug) && <p class="quiet">{words.drugs}</p>}
           <ul role="list">
-            {list.map((row) => (
-              <li key={row.id}>
-                {row.struck
-                  ? <StruckRow row={row} struck={row.struck} />
-                  : <Tick name={row.name} on={Boolean(use.ticks[row.id])} onChange={(on) => tick(row, on)}><RowWords row={row} whys={whys} unresolved={asked.has(unitOf(row))} /></Tick>}
-                {row.special && !row.struck && !whys && row.why.length > 1 && <Why><Because why={row.why} whole /></Why>}
-              </li>
-            ))}
+            {list.map((row) => <RowItem key={row.id} row={row} on={Boolean(use.ticks[row.id])} whys={whys} unresolved={asked.has(unitOf(row))} onTick={tick} />)}
           </ul>
         </section>
       ))}
@@ -96,6 +89,28 @@ export function Setup({ use }: { use: SheetUse }) {
       <Button kind="quiet" big pressed={whys} onClick={() => setWhys(!whys)}>{words.whys}</Button>
     </div>
   );
+}
+
+interface RowItemProps {
+  row: Row;
+  on: boolean;
+  whys: boolean;
+  unresolved: boolean;
+  onTick: (row: Row, on: boolean) => void;
+}
+
+/** One line of the list. What it shows is kept from one drawing to the next: a tick must answer at once on a slow tablet. */
+function RowItem({ row, on, whys, unresolved, onTick }: RowItemProps) {
+  const latest = useRef(onTick);
+  latest.current = onTick;
+  return useMemo(() => (
+    <li>
+      {row.struck
+        ? <StruckRow row={row} struck={row.struck} />
+        : <Tick name={row.name} on={on} onChange={(is) => latest.current(row, is)}><RowWords row={row} whys={whys} unresolved={unresolved} /></Tick>}
+      {row.special && !row.struck && !whys && row.why.length > 1 && <Why><Because why={row.why} whole /></Why>}
+    </li>
+  ), [row, on, whys, unresolved]);
 }
 
 /** The name of a group with how far it is, so that nobody counts rows. */
@@ -212,7 +227,7 @@ const trolley = new Set<string>(choices.place.slice(0, choices.place.indexOf("ma
 
 /** Where a line is laid out. What stays unopened belongs to the room, unless it has a place of its own. */
 function groupOf(row: Row): string {
-  if (row.special) return words.special;
+  if (row.special || row.struck === "withheld") return words.special;
   if (row.place && row.place !== "room" && !trolley.has(row.place)) return words.groups[row.place] ?? row.place;
   return (row.state === "have ready" || row.place === "room" ? words.groups.room : words.groups.trolley) ?? "";
 }
@@ -223,8 +238,9 @@ function grouped(rows: Row[]): [string, Row[]][] {
   return [...groups].filter(([, list]) => list.length > 0).map(([name, list]) => [name, sorted(list)]);
 }
 
-/** Trolley positions in the order of the vocabulary; everything else keeps the order of the card. */
+/** What is withheld comes first; then trolley positions in the order of the vocabulary; everything else keeps the order of the card. */
 function sorted(list: Row[]): Row[] {
   const rank = (r: Row) => (choices.place as readonly string[]).indexOf(r.place ?? "");
-  return [...list].sort((a, b) => (trolley.has(a.place ?? "") && trolley.has(b.place ?? "") ? rank(a) - rank(b) : 0));
+  const placed = [...list].sort((a, b) => (trolley.has(a.place ?? "") && trolley.has(b.place ?? "") ? rank(a) - rank(b) : 0));
+  return [...placed.filter((r) => r.struck === "withheld"), ...placed.filter((r) => r.struck !== "withheld")];
 }

@@ -8,6 +8,7 @@ import { textCase } from "../text-case";
 import { textPaper } from "../text-paper";
 import { Aloud } from "./aloud";
 import { reviewState } from "./cardwords";
+import { CaseHead, eyeOfCase } from "./casehead";
 import { RecordsLink } from "./debrief";
 import { Drills } from "./drills";
 import { problemsOf } from "./edit/problems";
@@ -35,9 +36,10 @@ export function SheetView() {
   if (use) return <InUse key={caseId} use={use} face={face} />;
   const body = doc<Case>("case", caseId)?.body;
   return (
-    <Screen title={body ? words.position(body.position) : words.about} back={{ href: "/", label: text.todayTitle }}>
+    <Screen title={body ? [words.position(body.position), eyeOfCase(body)].join(" · ") : words.about} back={{ href: "/", label: text.todayTitle }}>
       {!started.value && <p role="status">{textCase.loading}</p>}
       {started.value && !body && <EmptyState title={words.noCase} action={<Button href="/">{textCase.case.missingBack}</Button>} />}
+      {started.value && body && <CaseHead body={body} />}
       {started.value && body && <NotMade body={body} />}
     </Screen>
   );
@@ -49,16 +51,18 @@ function InUse({ use, face }: { use: SheetUse; face: Face }) {
   const quick = face === "if"; // something is going wrong: nothing to decide above it
   const eye = eyeOf(use);
   const base = `/sheet/${use.caseId}`;
+  const newer = deep || quick ? null : newerThan(use);
+  const differing = useDifferences(use, newer);
   return (
     <Screen wide title={`${words.position(position)} · ${eye ?? words.noEye}`} back={{ href: "/", label: text.todayTitle }}>
       <div class="sheet">
         {!deep && <Head use={use} />}
         {!quick && <OtherCase use={use} />}
-        {!deep && !quick && <NewerOffer use={use} />}
+        {newer && <NewerOffer use={use} newer={newer} differing={differing} />}
         <Tabs big label={words.tabsLabel} current={face}
           tabs={faces.map((f) => ({ key: f, label: words.tabs[f] ?? f, href: `${base}/${f}`, icon: icons[f] }))} />
         {face === "setup" && <Setup use={use} />}
-        {face === "limits" && <Limits use={use} />}
+        {face === "limits" && <Limits use={use} newer={newer} differing={differing} />}
         {face === "aloud" && <Aloud use={use} />}
         {face === "if" && <Drills use={use} />}
         {!deep && !quick && (
@@ -120,8 +124,9 @@ function useMaking(body: Case | undefined) {
     setBusy(true);
     setProblems([]);
     try {
+      const before = sheetUse(body.id).peek() !== null;
       await useSheet(body.id, await sheetFromCase(body));
-      announce(words.madeNew);
+      announce(before ? words.madeNew : words.madeFirst);
     } catch (e) {
       setProblems(problemsOf(e));
     } finally {
@@ -158,13 +163,10 @@ export function CoreState() {
 }
 
 /** A sheet in use does not move: what is newer is offered, with what it changes. */
-function NewerOffer({ use }: { use: SheetUse }) {
-  const newer = newerThan(use);
+function NewerOffer({ use, newer, differing }: { use: SheetUse; newer: Newer; differing: readonly Difference[] | null }) {
   const kept = useKeptOlder(use.caseId);
   const [open, setOpen] = useState(false);
   const { busy, problems, make } = useMaking(doc<Case>("case", use.caseId)?.body);
-  const differing = useDifferences(use, newer);
-  if (!newer) return null;
   const quiet = kept.value === newer.signature && !open;
   if (quiet) {
     return <p class="sheet-kept">{words.keptNote} <Button kind="quiet" big onClick={() => setOpen(true)}>{words.showNewer}</Button></p>;

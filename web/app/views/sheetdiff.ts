@@ -37,6 +37,27 @@ export function differences(from: Sheet, to: Sheet): Difference[] {
   return out;
 }
 
+/** What the limits of one phase would say on a sheet made now, by the name of the value; "" where it would be gone. */
+export interface LimitsNow {
+  changed: Map<string, string>;
+  added: string[];
+}
+
+export function limitsNow(list: readonly Difference[], phase: PhaseLimits): LimitsNow {
+  const of = new Map(list.filter((d) => d.part === words.parts.limits).map((d) => [d.name, d]));
+  const changed = new Map<string, string>();
+  for (const { label } of phase.values) {
+    const d = of.get(nameOfLimit(phase, label));
+    if (d) changed.set(label, d.change === "removed" ? "" : d.changes.map((c) => c.now).join(", "));
+  }
+  const added = [...of.values()].filter((d) => d.change === "added" && d.name.startsWith(nameOfLimit(phase, "")));
+  return { changed, added: added.map((d) => `${d.name.slice(nameOfLimit(phase, "").length)} ${d.text}`) };
+}
+
+function nameOfLimit(p: PhaseLimits, label: string): string {
+  return `${p.name}: ${label}`;
+}
+
 function whole(change: Difference["change"], l: Line): Difference {
   return { change, part: l.part, name: l.name, text: l.says.filter(Boolean).join(", "), changes: [] };
 }
@@ -81,7 +102,7 @@ function drugSays(l: DrugLine): string[] {
 
 /** Value by value, because that is what somebody standing at the machine asks. */
 function limitLines(p: PhaseLimits): Line[] {
-  const value = (v: Shown): Line => ({ part: words.parts.limits, key: `${p.phase}/${v.id}`, name: `${p.name}: ${v.label}`, says: [shown(v)] });
+  const value = (v: Shown): Line => ({ part: words.parts.limits, key: `${p.phase}/${v.id}`, name: nameOfLimit(p, v.label), says: [shown(v)] });
   return [...p.values.map(value), { part: words.parts.limits, key: `${p.phase}/`, name: p.name, says: [p.note ?? ""] }];
 }
 

@@ -1,16 +1,19 @@
-import type { RefObject } from "preact";
+import type { ComponentType, RefObject } from "preact";
 import { useEffect, useRef } from "preact/hooks";
 import { AgeOfData, Button, Caution, heading, hoursSince, Icon, type IconName, Link, Mark, Stop, Toasts } from "../parts";
+import { allowed } from "../local/may";
 import { route } from "../router";
-import { answers, docsOf, look, me, setLook, started, status, takeUpdate, type Unit } from "../state";
+import { answers, asking, docsOf, enrolled, forked, known, look, me, revoked, session, setLook, setup, started, status, takeUpdate, unlocked, type Unit } from "../state";
 import { text } from "../text";
 import { textAloud } from "../text-aloud";
 import { textDevice } from "../text-device";
 import { textHelp } from "../text-help";
 import "../theme.css";
+import { EnrolView } from "./enrol";
 import { nameOf } from "./people";
 import { PrintLine } from "./print";
-import { viewOf } from "./screens";
+import { PinDialog, viewOf } from "./screens";
+import { SetUpView } from "./setupunit";
 import "./shell.css";
 
 /** Above this age the state line is no longer quiet. */
@@ -19,7 +22,8 @@ const staleHours = 24;
 /** The frame around every screen: where am I, how old is this, where else can I go. */
 export function App() {
   const { path, parts } = route.value;
-  const View = viewOf(parts);
+  const shut = parts[0] === "about" ? null : door();
+  const View = shut ?? viewOf(parts);
   useLook();
   useHeadingFocus(path);
   return (
@@ -27,21 +31,36 @@ export function App() {
       <a class="skip" href="#content">{text.skip}</a>
       <TopBar />
       <main id="content" tabIndex={-1}>
-        <Notices atWork={atWork(parts)} />
-        {started.value ? <View key={keyOf(path, parts)} /> : <p class="shell-reading">{text.reading}</p>}
+        {!shut && <Notices atWork={atWork(parts)} />}
+        {started.value ? <View key={shut ? "door" : keyOf(path, parts)} /> : <Reading />}
         <footer class="shell-foot">
           <p>{text.foot}</p>
-          <Link href="/rules">{text.footRules}</Link>
-          <Link href="/reckon">{text.footReckon}</Link>
-          <Link href="/help">{textHelp.title}</Link>
+          {!shut && <Link href="/rules">{text.footRules}</Link>}
+          {!shut && <Link href="/reckon">{text.footReckon}</Link>}
+          {!shut && <Link href="/help">{textHelp.title}</Link>}
           <Link href="/about">{text.aboutTitle}</Link>
+          {allowed(session.value?.roles ?? [], "office") && <Link href="/office">{text.footOffice}</Link>}
         </footer>
       </main>
       <PrintLine parts={parts} />
-      <Menu parts={parts} />
+      {!shut && <Menu parts={parts} />}
+      {asking.value && <PinDialog />}
       <Toasts />
     </div>
   );
+}
+
+/** What stands in the way of every screen: this device was not let in yet, or not any more. What was read before stays readable. */
+function door(): ComponentType | null {
+  if (setup.value) return SetUpView;
+  if (revoked.value) return EnrolView;
+  if (enrolled.value || status.value.asOf) return null;
+  // The server may know this device, or wait for its first person: it is asked first, and not for long.
+  return status.value.server === "not tried" && status.value.storage === "ok" ? Reading : EnrolView;
+}
+
+function Reading() {
+  return <p class="shell-reading">{text.reading}</p>;
 }
 
 /** Screens with several faces stay as they are while somebody goes from one to the other. */
@@ -132,16 +151,23 @@ function StateLine() {
         {s.waiting > 0 && <span><Icon name="waiting" /> {text.editsWaiting(s.waiting)}</span>}
         {s.server === "not reached" && <span><Icon name="nonetwork" /> {text.noNetwork}</span>}
         {unread > 0 && <span><Icon name="question" /> {text.answersToRead(unread)}</span>}
+        {me.value !== null && <span class="state-who"><Icon name="person" /> {who(me.value)}</span>}
       </Link>
     </div>
   );
+}
+
+/** Who is at this device, and whether a change asks for the PIN first. */
+function who(person: string): string {
+  return unlocked.value ? nameOf(person) : text.lockedAs(nameOf(person));
 }
 
 /** What is said aloud when it changes. The age changes all the time and is only read. */
 function spokenState(): string {
   const s = status.value;
   const network = s.server === "not reached" ? text.noNetwork : "";
-  return [s.waiting > 0 && text.editsWaiting(s.waiting), network].filter(Boolean).join(", ");
+  const locked = me.value !== null && !unlocked.value ? text.lockedAs(nameOf(me.value)) : "";
+  return [s.waiting > 0 && text.editsWaiting(s.waiting), network, locked].filter(Boolean).join(", ");
 }
 
 function staleFor(): number {
@@ -152,13 +178,20 @@ function staleFor(): number {
 
 function loud(): boolean {
   const s = status.value;
-  return staleFor() > 0 || s.storage === "blocked" || s.core === "failed" || s.readonly || s.damaged.length > 0;
+  return staleFor() > 0 || s.storage === "blocked" || s.core === "failed" || s.readonly || s.damaged.length > 0 || s.headDiffers || toEnrol() !== null;
+}
+
+/** Why a device that holds what it read has to be let in again; null: it need not. */
+function toEnrol(): string | null {
+  if (forked.value) return text.enrolForked;
+  return known.value && enrolled.value ? null : text.enrolAgain;
 }
 
 function Notices({ atWork }: { atWork: boolean }) {
   const s = status.value;
   const hours = staleFor();
   const offer = s.update && !atWork;
+  const enrol = toEnrol();
   if (!loud() && !offer) return null;
   return (
     <div class="shell-notices">
@@ -167,6 +200,13 @@ function Notices({ atWork }: { atWork: boolean }) {
       {hours > 0 && <Caution>{text.stale(hours)}</Caution>}
       {s.readonly && <Caution>{text.readonly}</Caution>}
       {s.damaged.length > 0 && <Caution>{[textDevice.damaged, ...s.damaged].join(" ")}</Caution>}
+      {s.headDiffers && <Caution>{text.headDiffers}</Caution>}
+      {enrol !== null && (
+        <div class="panel row-apart">
+          <Caution>{enrol}</Caution>
+          <Button href="/enrol">{text.enrolGo}</Button>
+        </div>
+      )}
       {offer && (
         <div class="panel row-apart">
           <p>{text.updateReady}</p>

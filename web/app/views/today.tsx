@@ -3,12 +3,15 @@ import { route } from "../router";
 import type { Card, Case } from "../generated/types";
 import { doc, docsOf, sheetUse, status, type Doc, type SheetUse } from "../state";
 import { text } from "../text";
+import { textCase } from "../text-case";
+import { allergiesOf, allergyFirst } from "./allergy";
 import { factsInShort } from "./facts";
 import { cardName } from "./cardwords";
 import { FirstSteps } from "./firststeps";
 import { newerThan } from "./newer";
 import { tally } from "./pause";
 import { nameOf } from "./people";
+import { Offer } from "./offer";
 import { ProposalNotice } from "./proposalnotice";
 import { layoutKeys } from "./setup";
 import "./today.css";
@@ -18,7 +21,7 @@ export function Today() {
   const lists = listDays();
   const day = chosenDay(lists);
   const cases = day ? casesOf(day) : [];
-  const newCase = <Button kind="primary" icon="plus" href="/case/new">{text.newCase}</Button>;
+  const newCase = <Offer kind="case"><Button kind="primary" icon="plus" href="/case/new">{text.newCase}</Button></Offer>;
   return (
     <Screen title={text.todayTitle}>
       <ProposalNotice />
@@ -94,6 +97,7 @@ function CaseRow({ of }: { of: Doc<Case> }) {
         <span class="case-words">
           <span class="case-eye">{eyeOpen ? <Tag kind="stop">{text.eyeOpen}</Tag> : eye && eye !== "not known" ? eye : <Tag kind="notknown">{text.eyeMissing}</Tag>}</span>
           <span class="case-card">{nameOf(body.surgeon)}<br />{card ? cardName(card.body) : text.cardMissing}</span>
+          <Allergies of={body} />
           <Special use={use} of={body} />
           <SheetState use={use} of={of} />
         </span>
@@ -124,9 +128,21 @@ function Ring({ position, use }: { position: number; use: SheetUse | null }) {
   );
 }
 
+/** By shape and word, with a sheet and without one, as the case says it now. */
+function Allergies({ of }: { of: Case }) {
+  const allergies = allergiesOf(of);
+  return allergies.length > 0 ? <span class="case-allergy"><Tag kind="caution">{textCase.setup.allergy(allergies.join(", "))}</Tag></span> : null;
+}
+
+/** Stops first, as the sheet has them; among the cautions those about an allergy. */
+function specialOf({ sheet }: SheetUse) {
+  const list = sheet.special ?? [];
+  return [...list.filter((s) => s.weight === "stop"), ...allergyFirst(list.filter((s) => s.weight !== "stop"))];
+}
+
 function Special({ use, of }: { use: SheetUse | null; of: Case }) {
   if (use) {
-    const special = use.sheet.special ?? [];
+    const special = specialOf(use);
     if (special.length === 0) return null;
     return (
       <span class="case-special">
@@ -159,14 +175,16 @@ function SheetState({ use, of }: { use: SheetUse | null; of: Doc<Case> }) {
   );
 }
 
-/** Which pauses were read to the end, and the one that was begun. */
+/** Which pauses were read to the end, which of them with lines that were not done, and the one that was begun. */
 function Pauses({ use }: { use: SheetUse }) {
   const all = use.sheet.pauses.map((p) => ({ name: p.id, ...tally(p, use.answers) })).filter((p) => p.of > 0);
-  const done = all.filter((p) => p.finished && p.begun);
+  const ended = all.filter((p) => p.finished && p.begun);
+  const done = ended.filter((p) => p.notDone === 0);
   const begun = all.filter((p) => p.begun && !p.finished);
   return (
     <>
       {done.length > 0 && <Tag kind="ok">{text.pausesDone(done.map((p) => p.name).join(", "))}</Tag>}
+      {ended.filter((p) => p.notDone > 0).map((p) => <Tag key={p.name} kind="caution" icon="caution">{text.pauseNotDone(p.name, p.notDone)}</Tag>)}
       {begun.map((p) => <Tag key={p.name} icon="aloud">{text.pauseBegun(p.name, p.done, p.of)}</Tag>)}
     </>
   );

@@ -119,7 +119,7 @@ func (b *tablet) changes(vacuum string) {
 	b.sees(" → " + vacuum + " mmHg")
 	b.write("Reason, in one line", "Softer today")
 	b.tap("Keep")
-	b.sees("Kept on this tablet.")
+	b.sees("Kept on this device.")
 }
 
 // Two people change one limit differently, one of them with no network: both

@@ -3,6 +3,7 @@ package engines
 import (
 	"encoding/json"
 	"fmt"
+	"net/http"
 	"path/filepath"
 	"testing"
 
@@ -15,6 +16,7 @@ type server struct {
 	addr, data string
 	program    func() (string, error)
 	process    *harness.Process
+	client     *http.Client // of an enrolled device of the tests' own
 }
 
 func startServer(t *testing.T) *server {
@@ -27,7 +29,7 @@ func startServer(t *testing.T) *server {
 
 func (s *server) start() {
 	s.t.Helper()
-	s.process = harness.Run(s.t, s.program, s.addr, s.data, false)
+	s.process = harness.Run(s.t, harness.Start{Program: s.program, Addr: s.addr, Data: s.data, Args: []string{"-demo"}})
 }
 
 func (s *server) kill() { s.process.Kill() }
@@ -44,9 +46,12 @@ func (s *server) url(path string) string { return "http://" + s.addr + path }
 
 func (s *server) document(kind, id string) harness.Document {
 	s.t.Helper()
-	snapshot, err := harness.Get(s.url("/api/v1/snapshot"))
-	if err != nil {
-		s.t.Fatal(err)
+	if s.client == nil {
+		s.client, _ = harness.Enrol(s.t, s.url(""))
+	}
+	snapshot, status, err := harness.Call(s.client, http.MethodGet, s.url("/api/v1/snapshot"), nil)
+	if err != nil || status != http.StatusOK {
+		s.t.Fatalf("read the server: %d %s (%v)", status, snapshot, err)
 	}
 	d, err := harness.Pick(snapshot, kind, id)
 	if err != nil {

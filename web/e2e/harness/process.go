@@ -10,26 +10,42 @@ import (
 	"net/http"
 	"os/exec"
 	"regexp"
+	"slices"
+	"sync"
 	"testing"
 	"time"
 )
+
+// Start says what to start.
+type Start struct {
+	Program    func() (string, error)
+	Addr, Data string
+	Args       []string // beside the address and the data, such as -demo
+	Complains  bool     // it will log errors, and is meant to
+}
 
 // Process is a running server.
 type Process struct {
 	cmd  *exec.Cmd
 	done chan struct{}
+
+	mu   sync.Mutex
+	told []string // the lines it printed for whoever started it
 }
 
-// Run starts the demonstration at the address with the data directory and waits until it answers. What it logs as an
-// error fails the test, unless it is expected to complain.
-func Run(t testing.TB, program func() (string, error), addr, data string, complains bool) *Process {
+// Run starts a server and waits until it answers. What it logs as an error fails the test, unless it is expected to complain.
+func Run(t testing.TB, s Start) *Process {
 	t.Helper()
-	path, err := program()
+	path, err := s.Program()
 	if err != nil {
 		t.Fatal(err)
 	}
-	cmd := exec.Command(path, "-demo", "-addr", addr, "-data", data)
+	cmd := exec.Command(path, append([]string{"-addr", s.Addr, "-data", s.Data}, s.Args...)...)
 	stderr, err := cmd.StderrPipe()
+	if err != nil {
+		t.Fatal(err)
+	}
+	stdout, err := cmd.StdoutPipe()
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -37,21 +53,61 @@ func Run(t testing.TB, program func() (string, error), addr, data string, compla
 		t.Fatal(err)
 	}
 	p := &Process{cmd: cmd, done: make(chan struct{})}
+	printed := make(chan struct{})
+	go func() {
+		defer close(printed)
+		p.hear(stdout)
+	}()
 	go func() {
 		defer close(p.done)
 		logs := bufio.NewScanner(stderr)
 		for logs.Scan() {
-			if !complains && wrong.MatchString(logs.Text()) {
+			if !s.Complains && wrong.MatchString(logs.Text()) {
 				t.Errorf("server: %s", logs.Text())
 			}
 		}
+		<-printed // everything must have been read before the process is waited for
 		cmd.Wait()
 	}()
 	Eventually(t, "the server answers", func() error {
-		_, err := Get("http://" + addr + "/api/v1/health")
+		_, err := Get("http://" + s.Addr + "/api/v1/health")
 		return err
 	})
 	return p
+}
+
+// hear gathers what the server prints.
+func (p *Process) hear(out io.Reader) {
+	lines := bufio.NewScanner(out)
+	for lines.Scan() {
+		p.mu.Lock()
+		p.told = append(p.told, lines.Text())
+		p.mu.Unlock()
+	}
+}
+
+// Said waits for a line that the pattern fits, and returns what the pattern's first group holds of the newest.
+func (p *Process) Said(t testing.TB, pattern string) string {
+	t.Helper()
+	line, found := regexp.MustCompile(pattern), ""
+	Eventually(t, "the server prints "+pattern, func() error {
+		p.mu.Lock()
+		defer p.mu.Unlock()
+		for _, told := range slices.Backward(p.told) {
+			if match := line.FindStringSubmatch(told); match != nil {
+				found = match[1]
+				return nil
+			}
+		}
+		return fmt.Errorf("it printed %q", p.told)
+	})
+	return found
+}
+
+// PIN is the PIN of an invented person, as the demonstration prints it.
+func (p *Process) PIN(t testing.TB, person string) string {
+	t.Helper()
+	return p.Said(t, `^PIN (\d{6})  `+regexp.QuoteMeta(person)+`$`)
 }
 
 var wrong = regexp.MustCompile(`level=ERROR|"level":"ERROR"|panic`)
