@@ -21,7 +21,7 @@ export function EnrolView() {
     const answer = await attempt(() => post<Enrolled>("/api/v1/enrol", { code: with_ }));
     if (!answer) return;
     await becomeEnrolled(answer.device).then(
-      () => { toast(words.done(answer.device.name)); go("/"); },
+      () => { toast(words.done(answer.device.name)); go("/"); scrollTo(0, 0); },
       () => toast(textDoor.notRemembered, { stays: true }),
     );
   };
