@@ -215,10 +215,30 @@ func (b *tablet) installed() {
 // on the page opened afresh.
 func (b *tablet) becomes(person string) {
 	b.t.Helper()
-	b.open("/person")
-	b.tap(person)
-	b.write("PIN of "+person, b.s.process.PIN(b.t, person))
-	b.sees("Editing as " + person)
+	within := func(words string) bool {
+		for end := time.Now().Add(oneTry); time.Now().Before(end); time.Sleep(100 * time.Millisecond) {
+			if text, err := b.text(); err == nil && strings.Contains(text, words) {
+				return true
+			}
+		}
+		return false
+	}
+	harness.Eventually(b.t, person+" is signed in", func() error { // WebKit has been seen to leave a page white until it was opened again
+		b.open("/person")
+		if !within("Who is editing?") {
+			b.t.Logf("%s: the page stays white: once more", b.e.name)
+			return errNotYet
+		}
+		if text, err := b.text(); err == nil && strings.Contains(text, "Editing as "+person) {
+			return nil
+		}
+		b.tap(person)
+		b.write("PIN of "+person, b.s.process.PIN(b.t, person))
+		if !within("Editing as " + person) {
+			return errNotYet
+		}
+		return nil
+	})
 }
 
 // screenshot keeps a picture when SIDEPORT_PICTURES names a folder.

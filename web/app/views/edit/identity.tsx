@@ -1,6 +1,6 @@
 import { useEffect, useState } from "preact/hooks";
 import { Caution } from "../../parts";
-import { identityIn, type Problem } from "../../state";
+import { identityIn, status, type Problem } from "../../state";
 
 const settleMillis = 250;
 
@@ -16,6 +16,6 @@ export function IdentityCautions({ label, of }: { label: string; of: string }) {
       gone = true;
       clearTimeout(timer);
     };
-  }, [label, of]);
+  }, [label, of, status.value.core === "ready"]); // what was written before the core was there is looked at when it is
   return <>{found.map((p) => <Caution key={p.text}>{p.text}</Caution>)}</>;
 }
