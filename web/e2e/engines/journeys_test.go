@@ -22,10 +22,10 @@ func TestTheatreOffline(t *testing.T) {
 	everyEngine(t, func(t *testing.T, e engine) {
 		s := startServer(t)
 		b := newTablet(t, s, e)
+		b.becomes(chopSurgeon)
 		b.open("/")
 		b.sees("Demonstration: invented unit")
 		b.installed()
-		b.becomes(chopSurgeon)
 		before := s.document("card", chopCard)
 
 		s.kill()
