@@ -1,4 +1,4 @@
-import { useEffect, useRef, useState } from "preact/hooks";
+import { useEffect, useLayoutEffect, useRef, useState } from "preact/hooks";
 import type { Opens, Trigger, TriggerSheet } from "../generated/types";
 import { Button, Icon, Link, Tag, unbroken } from "../parts";
 import { Because } from "../parts/because";
@@ -95,7 +95,7 @@ export function Drill({ use, sheet, base }: { use: SheetUse | null; sheet: Trigg
   const clock = `${use?.caseId ?? ""}/${t.key}`;
   useState(() => openClock(clock)); // before anything is drawn
   const heading = useRef<HTMLHeadingElement>(null);
-  useEffect(() => heading.current?.focus({ preventScroll: true }), []);
+  useLayoutEffect(() => heading.current?.focus({ preventScroll: true }), []);
   return (
     <article class="drill">
       <div class="drill-top">

@@ -45,7 +45,7 @@ export function Line({ line, open, question, given, onAnswer, onBack, onNext, on
   const said = useRef<HTMLDivElement>(null);
   const goesOn = useWhole(said, heading, feet, asking === null);
   useFoot(feet, asking === null);
-  useEffect(() => heading.current?.focus({ preventScroll: true }), []);
+  useLayoutEffect(() => heading.current?.focus({ preventScroll: true }), []);
   const say = (word: AnswerWord, note?: string) => { if (awake()) onAnswer(word, note); };
 
   const answered = given?.answer;

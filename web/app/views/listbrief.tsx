@@ -1,4 +1,4 @@
-import { useEffect, useRef, useState } from "preact/hooks";
+import { useEffect, useLayoutEffect, useRef, useState } from "preact/hooks";
 import type { Case, Pause, PauseLine } from "../generated/types";
 import { Button, Stop, Tag, useFoot } from "../parts";
 import { WeightSign } from "../parts/because";
@@ -19,7 +19,7 @@ export function ListBrief({ sheets }: { sheets: readonly OnList[] }) {
   const feet = useRef<HTMLDivElement>(null);
   const moved = useRef(false);
   useFoot(feet, true);
-  useEffect(() => {
+  useLayoutEffect(() => {
     if (!moved.current) return;
     heading.current?.focus({ preventScroll: true });
     scrollTo(0, 0);

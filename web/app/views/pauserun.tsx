@@ -1,4 +1,4 @@
-import { useEffect, useRef, useState } from "preact/hooks";
+import { useEffect, useLayoutEffect, useRef, useState } from "preact/hooks";
 import type { Pause, PauseLine } from "../generated/types";
 import { announce, Button, Stop, Tag, toast } from "../parts";
 import { hush } from "../parts/voice";
@@ -189,7 +189,7 @@ interface InterruptedProps {
 /** Starting again is the first choice: a team that was torn away does not remember what it heard. */
 function Interrupted({ use, pause, millis, line, onAgain, onResume }: InterruptedProps) {
   const box = useRef<HTMLHeadingElement>(null);
-  useEffect(() => box.current?.focus(), []);
+  useLayoutEffect(() => box.current?.focus(), []);
   const since = useSince(pause, use.answers);
   const gone = millis ?? since;
   return (
@@ -228,7 +228,7 @@ function Summary({ pause, use, onLine, onAgain }: { pause: Pause; use: SheetUse;
   const t = tally(pause, use.answers);
   const name = sentence(pause.id);
   const heading = useRef<HTMLHeadingElement>(null);
-  useEffect(() => heading.current?.focus(), []);
+  useLayoutEffect(() => heading.current?.focus(), []);
   return (
     <div class="run-before">
       <h3 ref={heading} tabIndex={-1} class="run-question">

@@ -1,4 +1,4 @@
-import { useEffect, useId, useRef, useState } from "preact/hooks";
+import { useId, useLayoutEffect, useRef, useState } from "preact/hooks";
 import { Icon } from "../parts";
 import { signIn } from "../state";
 import { textPin as words } from "../text-pin";
@@ -14,7 +14,7 @@ export function PinPad({ person, onIn }: { person: string; onIn: () => void }) {
   const { pin, set, busy, problem, held } = usePin(person, onIn);
   const id = useId();
   const field = useRef<HTMLInputElement>(null);
-  useEffect(() => field.current?.focus(), [busy, held === 0]);
+  useLayoutEffect(() => field.current?.focus(), [busy, held === 0]);
   const shut = busy || held > 0;
   const add = (digit: number) => set(pin + digit);
   return (

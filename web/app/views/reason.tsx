@@ -1,4 +1,4 @@
-import { useEffect, useRef, useState } from "preact/hooks";
+import { useLayoutEffect, useRef, useState } from "preact/hooks";
 import { Button, TextField } from "../parts";
 import { textCase } from "../text-case";
 import { IdentityCautions } from "./edit/identity";
@@ -20,7 +20,7 @@ interface ReasonProps {
 export function Reason({ title, about, reasons, done, onReason, onCancel }: ReasonProps) {
   const [own, setOwn] = useState("");
   const heading = useRef<HTMLHeadingElement>(null);
-  useEffect(() => heading.current?.focus({ preventScroll: true }), []);
+  useLayoutEffect(() => heading.current?.focus({ preventScroll: true }), []);
   return (
     <div class="reason">
       {about && <p class="quiet">{about}</p>}

@@ -89,7 +89,10 @@ function useHeadingFocus(path: string): void {
       first.current = false;
       return;
     }
-    const frame = requestAnimationFrame(() => document.getElementById("heading")?.focus({ preventScroll: true }));
+    const frame = requestAnimationFrame(() => {
+      if (document.activeElement?.matches("main input, main textarea")) return; // somebody was quicker, and types
+      document.getElementById("heading")?.focus({ preventScroll: true });
+    });
     return () => cancelAnimationFrame(frame);
   }, [path]);
 }
