@@ -35,7 +35,7 @@ export const textHelp = {
       },
       surgeon: {
         title: "First steps for the surgeon",
-        steps: ["Your own cards stand first under Cards.", "One value: open the card, press Edit beside the phase, give the reason.", "Where two people wrote different values, you settle which one holds."],
+        steps: ["Your own cards stand first: here on your own phone, and under Cards.", "One value: tap the number on the card, write the new one, keep it.", "Where two people wrote different values, you settle which one holds."],
         page: "surgeon",
       },
       reader: {

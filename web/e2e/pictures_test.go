@@ -30,6 +30,8 @@ var screens = []screen{
 	{name: "card", path: "/cards/" + chopCard, words: chopTitle, theatre: true},
 	{name: "history", path: "/cards/" + chopCard + "/history", words: "Revision 1"},
 	{name: "edit", path: "/cards/" + chopCard + "/edit?part=limits&phase=chop", words: "Vacuum"},
+	{name: "compare-choice", path: "/cards/" + chopCard + "/compare", words: "With another card"},
+	{name: "compare", path: "/cards/" + chopCard + "/compare/lanternby-flip", words: "differences"},
 	{name: "newcard", path: "/cards/new", words: "Title"},
 	{name: "case", path: "/case/CASE", words: "Which eye"},
 	{name: "setup", path: "/sheet/CASE/setup", words: "Special for this case", theatre: true},

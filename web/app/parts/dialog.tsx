@@ -9,14 +9,17 @@ interface DialogProps {
   open: boolean;
   /** Called for Escape, the close button and after a choice; must set open to false. */
   onClose: () => void;
+  /** On a phone it rises from below, where the thumb is, and a tap beside it closes it. */
+  below?: boolean;
   children: ComponentChildren;
   /** Buttons at the foot. */
   actions?: ComponentChildren;
 }
 
 /** A question that has to be answered first. The browser keeps the focus inside and gives it back afterwards. */
-export function Dialog({ title, open, onClose, children, actions }: DialogProps) {
+export function Dialog({ title, open, onClose, below, children, actions }: DialogProps) {
   const box = useRef<HTMLDialogElement>(null);
+  const began = useRef(false); // a finger that came down inside and slid off has closed nothing
   const id = useId();
   useEffect(() => {
     const d = box.current;
@@ -24,8 +27,18 @@ export function Dialog({ title, open, onClose, children, actions }: DialogProps)
     if (open && !d.open) d.showModal();
     if (!open && d.open) d.close();
   }, [open]);
+  const gone = useRef(false);
+  // One that is taken off the page while it is open gives the focus back only if it is closed first, which is nobody's choice.
+  useEffect(() => {
+    const d = box.current;
+    return () => {
+      gone.current = true;
+      d?.close();
+    };
+  }, []);
   return (
-    <dialog ref={box} class="dialog" aria-labelledby={id} onClose={onClose}>
+    <dialog ref={box} class={below ? "dialog dialog-below" : "dialog"} aria-labelledby={id} onClose={() => { if (!gone.current) onClose(); }}
+      onPointerDown={(e) => { began.current = isBeside(e); }} onClick={(e) => { if (below && began.current && isBeside(e)) onClose(); }}>
       {open && <>
         <div class="dialog-head">
           <h2 id={id}>{title}</h2>
@@ -36,4 +49,9 @@ export function Dialog({ title, open, onClose, children, actions }: DialogProps)
       </>}
     </dialog>
   );
+}
+
+function isBeside(e: MouseEvent & { currentTarget: HTMLDialogElement }): boolean {
+  const r = e.currentTarget.getBoundingClientRect();
+  return e.target === e.currentTarget && (e.clientX < r.left || e.clientX > r.right || e.clientY < r.top || e.clientY > r.bottom);
 }

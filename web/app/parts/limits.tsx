@@ -29,10 +29,38 @@ interface LimitsProps {
   was?: readonly ShownValue[];
   /** To be read from the machine, not from the hand. */
   large?: boolean;
+  /** Makes every number a target of its own. */
+  pick?: Picking | undefined;
+}
+
+export interface Picking {
+  onPick: (id: string) => void;
+  /** What a value was before it was changed here. */
+  before: (id: string) => string | undefined;
+}
+
+interface LimitButtonProps {
+  of: ShownValue;
+  /** With its label in sight, where none stands beside it. */
+  named?: boolean;
+  before: string | undefined;
+  onPick: () => void;
+}
+
+/** A number that is changed where it stands. */
+export function LimitButton({ of: v, named, before, onPick }: LimitButtonProps) {
+  const was = before !== undefined && before !== v.value && text.was(before, v.unit);
+  return (
+    <button type="button" class="limits-pick" aria-label={named ? undefined : text.changeValue([v.label, v.value, v.unit, v.extra, was].filter(Boolean).join(" "))} onClick={onPick}>
+      {named && <span class="limits-name">{v.label} </span>}
+      <span><Value value={v.value} unit={v.unit} extra={named ? undefined : v.extra} /></span>
+      {was && <span class="limits-was"> {was}</span>}
+    </button>
+  );
 }
 
 /** Labels on the left, values in a column on the right, so that the eye runs down the numbers. */
-export function Limits({ values, was, large }: LimitsProps) {
+export function Limits({ values, was, large, pick }: LimitsProps) {
   if (values.length === 0) return <p class="quiet">{text.nothingStated}</p>;
   return (
     <dl class={large ? "limits limits-large" : "limits"}>
@@ -43,7 +71,9 @@ export function Limits({ values, was, large }: LimitsProps) {
           <Fragment key={v.id}>
             <dt>{v.label}</dt>
             <dd>
-              <Value value={v.value} unit={v.unit} extra={v.extra} />
+              {pick && v.unit
+                ? <LimitButton of={v} before={pick.before(v.id)} onPick={() => pick.onPick(v.id)} />
+                : <Value value={v.value} unit={v.unit} extra={v.extra} />}
               {changed && <span class="limits-was">{old ? text.cardSays(old.value, old.unit) : text.cardSaysNothing}</span>}
             </dd>
           </Fragment>

@@ -9,6 +9,7 @@ import "./card.css";
 import { CardBody } from "./cardbody";
 import { CardMarks } from "./cards";
 import { reviewState, techniqueOf } from "./cardwords";
+import { changing } from "./changing";
 import { hasCardDraft } from "./edit/carddraft";
 import { Offer } from "./offer";
 import { nameOf } from "./people";
@@ -49,7 +50,7 @@ function CardHead({ of }: { of: Doc<Card> }) {
           {of.questions.map((q) => <li key={q.id}><a class="cardhead-question" href={`#question-${q.id}`}>{text.toQuestion(q.label)}</a></li>)}
         </ul>
       )}
-      {hasCardDraft(of) && (
+      {changing.value === null && hasCardDraft(of) && (
         <Note>{text.draftHere} <Button kind="quiet" icon="edit" href={`/cards/${of.id}/edit`}>{text.draftOpen}</Button></Note>
       )}
       <p class="quiet">
@@ -61,6 +62,7 @@ function CardHead({ of }: { of: Doc<Card> }) {
       <div class="row">
         <Offer kind="card" owner={of.body.owner}><Button icon="edit" href={`/cards/${of.id}/edit`}>{text.edit}</Button></Offer>
         <Button icon="history" href={`/cards/${of.id}/history`}>{text.history}</Button>
+        <Button icon="branch" href={`/cards/${of.id}/compare`}>{text.compare}</Button>
         <Button icon="print" href={`/cards/${of.id}/paper`}>{textPaper.print}</Button>
         {(of.proposals?.length ?? 0) + (of.answered?.length ?? 0) > 0 && <Button icon="person" href={`/proposals?card=${of.id}`}>{textProposals.title}</Button>}
       </div>

@@ -1,6 +1,8 @@
 import type { ComponentChildren } from "preact";
+import { useEffect } from "preact/hooks";
 import type { Card, View } from "../generated/types";
 import { Caution, Limits, Note, SafeHTML } from "../parts";
+import { route } from "../router";
 import type { Doc } from "../state";
 import { text } from "../text";
 import { FitLines, Ifs, Variants } from "./cardifs";
@@ -15,6 +17,7 @@ const nothing: View = {};
 export function CardBody({ of }: { of: Doc<Card> }) {
   const view = of.view ?? nothing;
   const sections = sectionsOf(of, view).filter((s) => s.shown);
+  useAsked();
   return (
     <div class="cardbody">
       <nav class="jump" aria-label={text.onThisPage}>
@@ -31,6 +34,28 @@ export function CardBody({ of }: { of: Doc<Card> }) {
       </div>
     </div>
   );
+}
+
+/** How long what is still being drawn may move the part that a link asked for. */
+const settling = 1500;
+
+/** A link may ask for a part of the card. It stays in place until all is drawn, or somebody touches the page. */
+function useAsked(): void {
+  useEffect(() => {
+    const asked = document.getElementById(route.peek().query.get("at") ?? "");
+    if (!asked) return;
+    const watch = new ResizeObserver(() => asked.scrollIntoView());
+    const stop = () => watch.disconnect();
+    watch.observe(document.body);
+    const timer = setTimeout(stop, settling);
+    const touches = ["pointerdown", "wheel", "keydown"];
+    for (const t of touches) addEventListener(t, stop, { once: true, passive: true });
+    return () => {
+      stop();
+      clearTimeout(timer);
+      for (const t of touches) removeEventListener(t, stop);
+    };
+  }, []);
 }
 
 interface CardSection {

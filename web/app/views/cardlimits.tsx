@@ -1,7 +1,8 @@
 import type { Card, PhaseView, Problem, View } from "../generated/types";
-import { Button, Caution, Limits, Note, Why } from "../parts";
-import { doc, iMay, type Doc } from "../state";
+import { Button, Caution, Limits, Note, Why, type Picking } from "../parts";
+import { doc, iMay, me, type Doc } from "../state";
 import { text } from "../text";
+import { beforeAt, changing } from "./changing";
 import { Questions, questionsAt } from "./question";
 
 /** The starting limits phase by phase, in the order of the operation. */
@@ -27,15 +28,21 @@ function Phase({ of, phase, cautions }: { of: Doc<Card>; phase: PhaseView; cauti
   if (open.length > 0) return <Questions of={of} list={open} />;
   const here = cautions.filter((c) => (phase.cautions ?? []).includes(c.text));
   const now = doc("card", of.id)?.rev === of.rev; // an old revision is read only
-  return <PhaseLimits phase={phase} cautions={here} {...(now && iMay("card", of.body.owner) && { edit: `/cards/${of.id}/edit?part=limits&phase=${encodeURIComponent(phase.key)}` })} />;
+  const may = now && iMay("card", of.body.owner) && { edit: `/cards/${of.id}/edit?part=limits&phase=${encodeURIComponent(phase.key)}` };
+  // A touch on a number that nobody could keep opens nothing.
+  return <PhaseLimits phase={phase} cautions={here} {...may} {...(may && me.value !== null && { pick: picking(of.id, phase.key) })} />;
+}
+
+function picking(card: string, phase: string): Picking {
+  return { onPick: (limit) => { changing.value = { card, phase, limit }; }, before: (limit) => beforeAt({ card, phase, limit }) };
 }
 
 /** One phase: its values, what is unusual about them and where that figure comes from. */
-export function PhaseLimits({ phase, cautions, edit }: { phase: PhaseView; cautions: readonly Problem[]; edit?: string }) {
+export function PhaseLimits({ phase, cautions, edit, pick }: { phase: PhaseView; cautions: readonly Problem[]; edit?: string; pick?: Picking }) {
   return (
     <div class="phase">
       <div class="row-apart"><h3>{phase.name}</h3>{edit && <Button kind="quiet" icon="edit" href={edit} label={text.editOf(phase.name)} />}</div>
-      <Limits values={phase.values ?? []} />
+      <Limits values={phase.values ?? []} pick={pick} />
       {phase.note && <p class="quiet">{phase.note}</p>}
       {cautions.map((c) => (
         <Caution key={c.text} why={c.source && <Why label={text.sourceOfFigure}><p>{c.source}</p></Why>}>{c.text}</Caution>

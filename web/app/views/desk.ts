@@ -3,6 +3,8 @@
 
 export { About } from "./about";
 export { CaseForm } from "./case";
+export { ChangeValue } from "./changevalue";
+export { Compare } from "./compare";
 export { EditCard } from "./editcard";
 export { Help } from "./help";
 export { History } from "./history";

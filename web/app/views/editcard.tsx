@@ -10,7 +10,7 @@ import { textProposals } from "../text-proposals";
 import { DraftNote } from "./case";
 import { BasicsPart, HeaderPart, MachinePart, NotesPart } from "./edit/basics";
 import { BigChanges, useBigChanges } from "./edit/big";
-import { cardDraftKey, cardWasKept, tidied, type CardDraft } from "./edit/carddraft";
+import { cardDraftKey, tidied, useCardDraft, type CardDraft } from "./edit/carddraft";
 import { isAt, useCheck } from "./edit/check";
 import { opened, useDraft, type Draft } from "./edit/draft";
 import { DrugsPart } from "./edit/drugs";
@@ -85,9 +85,7 @@ function NotForThem({ id }: { id: string }) {
 }
 
 function OldEditor({ of }: { of: Doc<Card> }) {
-  const draft = useDraft<CardDraft>(cardDraftKey(of.id), () => ({ card: of.body, base: of.body, from: opened(of), copiedFrom: null, settles: [] }),
-    (d) => cardWasKept(d, of));
-  return <Editor draft={draft} />;
+  return <Editor draft={useCardDraft(of)} />;
 }
 
 /** A proposal in the editor: the owner writes the card with it, its author writes it anew. */

@@ -4,6 +4,7 @@ import { Button, Caution, Screen, Tag, Time, toast } from "../parts";
 import { go, route } from "../router";
 import { diff, doc, iMay, keep, me, NotKept, revision, type Doc, type Revision } from "../state";
 import { text } from "../text";
+import { textCompare } from "../text-compare";
 import { textProposals } from "../text-proposals";
 import { CardBody } from "./cardbody";
 import { NoCard } from "./card";
@@ -27,6 +28,7 @@ function Revisions({ of }: { of: Doc<Card> }) {
       <p class="quiet">{text.historyOf(of.body.title)} {text.historyNames}</p>
       {of.waiting > 0 && <p><Tag kind="accent" icon="waiting">{text.editsWaiting(of.waiting)}</Tag> {text.waitingFirst}</p>}
       {of.history.length === 0 && <p>{text.historyNone}</p>}
+      <div><Button icon="branch" href={`/cards/${of.id}/compare`}>{text.compare}</Button></div>
       <ol role="list" class="stack" reversed>
         {[...of.history].reverse().map((h) => <li key={h.rev}><RevisionCard of={of} entry={h} at={`/cards/${of.id}/history`} /></li>)}
       </ol>
@@ -48,7 +50,12 @@ export function RevisionCard({ of, entry: h, at }: { of: Doc; entry: Revision; a
         {whatChanged(of, h).map((c) => <li key={c}>{unbroken(c)}</li>)}
       </ul>
       <p class="quiet">{text.onServer} <Time at={h.at} /> · {text.deviceClock} <Time at={h.made} />{h.checked && text.checkedBy[h.checked] && <> · {text.checkedBy[h.checked]}</>}</p>
-      {h.rev !== of.rev && <div><Button icon="eye" href={`${at}?revision=${h.rev}`}>{text.lookAt}</Button></div>}
+      {h.rev !== of.rev && (
+        <div class="row">
+          <Button icon="eye" href={`${at}?revision=${h.rev}`}>{text.lookAt}</Button>
+          {of.kind === "card" && <Button icon="branch" href={`/cards/${of.id}/compare/${of.id}?here=${h.rev}`} label={textCompare.withNow(h.rev)}>{textCompare.toNow}</Button>}
+        </div>
+      )}
     </article>
   );
 }

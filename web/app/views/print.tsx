@@ -17,7 +17,8 @@ export function PrintLine({ parts }: { parts: readonly string[] }) {
   return <p class="print-line">{text.printed(day, asOf ? timeInWords(asOf) : text.neverRead, revisionOf(parts))}</p>;
 }
 
-function revisionOf([first, id = ""]: readonly string[]): string {
+function revisionOf([first, id = "", face]: readonly string[]): string {
+  if (face === "compare") return ""; // it stands with each of the two
   if (first === "sheet") {
     const made = sheetUse(id).value?.sheet.made;
     return made ? text.printedSheet(made.card_revision, made.rules_revision) : "";

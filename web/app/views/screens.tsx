@@ -8,6 +8,7 @@ import { asking } from "../state";
 import { text } from "../text";
 import { CardView } from "./card";
 import { Cards } from "./cards";
+import { changing } from "./changing";
 import { EnrolView } from "./enrol";
 import { Ifs } from "./ifs";
 import { SheetView } from "./sheet";
@@ -24,6 +25,7 @@ export function viewOf([first, id, face]: readonly string[]): ComponentType {
       if (!id) return Cards;
       if (id === "new" || face === "edit") return EditCard;
       if (face === "paper") return CardPaper;
+      if (face === "compare") return Compare;
       return face === "history" ? History : CardView;
     case "case": return CaseForm;
     case "sheet": return face === "paper" ? SheetPaper : SheetView;
@@ -46,7 +48,9 @@ export function viewOf([first, id, face]: readonly string[]): ComponentType {
 
 const About = desk.screen((d) => d.About);
 const CaseForm = desk.screen((d) => d.CaseForm);
+export const ChangeValue = desk.screen((d) => d.ChangeValue, () => { changing.value = null; });
 const EditCard = desk.screen((d) => d.EditCard);
+const Compare = desk.screen((d) => d.Compare);
 const History = desk.screen((d) => d.History);
 const PersonView = desk.screen((d) => d.PersonView);
 // Where it cannot be read, nobody is asked and nothing is kept.

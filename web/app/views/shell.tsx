@@ -9,10 +9,11 @@ import { textAloud } from "../text-aloud";
 import { textDevice } from "../text-device";
 import { textHelp } from "../text-help";
 import "../theme.css";
+import { changing } from "./changing";
 import { EnrolView } from "./enrol";
 import { nameOf } from "./people";
 import { PrintLine } from "./print";
-import { PinDialog, viewOf } from "./screens";
+import { ChangeValue, PinDialog, viewOf } from "./screens";
 import { SetUpView } from "./setupunit";
 import "./shell.css";
 
@@ -44,6 +45,7 @@ export function App() {
       </main>
       <PrintLine parts={parts} />
       {!shut && <Menu parts={parts} />}
+      {changing.value && <ChangeValue />}
       {asking.value && <PinDialog />}
       <Toasts />
     </div>

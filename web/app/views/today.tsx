@@ -9,6 +9,7 @@ import { factsInShort } from "./facts";
 import { cardName } from "./cardwords";
 import { FirstSteps } from "./firststeps";
 import { newerThan } from "./newer";
+import { OwnCards } from "./owncards";
 import { tally } from "./pause";
 import { nameOf } from "./people";
 import { Offer } from "./offer";
@@ -24,6 +25,7 @@ export function Today() {
   const newCase = <Offer kind="case"><Button kind="primary" icon="plus" href="/case/new">{text.newCase}</Button></Offer>;
   return (
     <Screen title={text.todayTitle}>
+      <OwnCards />
       <ProposalNotice />
       <FirstSteps />
       {!day && <NoList action={newCase} />}

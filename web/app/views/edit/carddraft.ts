@@ -1,7 +1,7 @@
 import type { Card, Trigger } from "../../generated/types";
 import { me, type Doc } from "../../state";
 import { stable } from "../newer";
-import { draftOf } from "./draft";
+import { draftOf, opened, useDraft, type Draft } from "./draft";
 
 /** What is being written, the card it is compared with, and the document as it was when the editor was opened. */
 export interface CardDraft {
@@ -12,6 +12,12 @@ export interface CardDraft {
   settles: string[];
   /** The proposals that the card answers. */
   takes?: string[];
+}
+
+/** What is being written of a card that is there: taken up again, or begun from the card as it stands. */
+export function useCardDraft(of: Doc<Card>): Draft<CardDraft> {
+  return useDraft<CardDraft>(cardDraftKey(of.id), () => ({ card: of.body, base: of.body, from: opened(of), copiedFrom: null, settles: [] }),
+    (d) => cardWasKept(d, of));
 }
 
 /** Where the draft lies. On a shared tablet everybody has their own: a change must not be kept under another's name. */

@@ -2,6 +2,8 @@ import { useId } from "preact/hooks";
 import { Choice, MultiChoice, TextArea } from "../../parts";
 import { textCase } from "../../text-case";
 
+export { withField } from "./withfield";
+
 const words = textCase.edit;
 
 interface PickProps<T extends string> {
@@ -83,10 +85,4 @@ export function Select({ label, value, options, onChange, none, problem }: Selec
       <p class="field-problem" aria-live="polite">{problem}</p>
     </div>
   );
-}
-
-/** A copy with one field changed; an empty or missing value takes the field away, as the card's form has it. */
-export function withField<T extends object, K extends keyof T>(of: T, field: K, value: T[K] | undefined | ""): T {
-  const { [field]: _, ...rest } = of;
-  return (value === undefined || value === "" ? rest : { ...rest, [field]: value }) as T;
 }

@@ -1,7 +1,7 @@
 import { useEffect, useState } from "preact/hooks";
-import type { Card } from "../../generated/types";
+import type { Card, LargeChange } from "../../generated/types";
 import { Button, Dialog, MultiChoice, Note, ProblemList, TextField } from "../../parts";
-import { diff, type Problem } from "../../state";
+import { diff, stable, type Problem } from "../../state";
 import { textCase } from "../../text-case";
 import { techniqueOf } from "../cardwords";
 import { unbroken } from "../names";
@@ -9,72 +9,110 @@ import { nameOf } from "../people";
 import { useBigChanges } from "./big";
 import { IdentityCautions } from "./identity";
 import { problemsOf } from "./problems";
+import { offeredReasons } from "./reasonlist";
+import { rememberReason, usualReasons } from "./reasons";
 
 const words = textCase.edit;
 
-interface KeepingProps {
+interface StepProps {
   card: Card;
   /** What the change is compared with; null for a card that starts empty. */
   base: Card | null;
-  /** The title of the card this one was copied from. */
-  copiedFrom: string | null;
   isNew: boolean;
   /** The edit answers an open question, which is a change even where no value changes. */
   settling: boolean;
   problems: readonly Problem[];
   /** The reason to begin with. */
   reason?: string;
+  onKeep: (reason: string) => Promise<void>;
+}
+
+interface KeepingStepProps extends StepProps {
+  reasonNeeded: boolean;
+}
+
+interface KeepingProps extends StepProps {
+  /** The title of the card this one was copied from. */
+  copiedFrom: string | null;
   /** What has to be known before it is kept. */
   note?: string | undefined;
-  onKeep: (reason: string) => Promise<void>;
   onClose: () => void;
 }
 
-/** The last look before a change is kept: what changes, what changed by a factor of two or more, and why. */
-export function Keeping({ card, base, copiedFrom, isNew, settling, problems, reason: given = "", note, onKeep, onClose }: KeepingProps) {
+/** What stands between a change and keeping it, the same wherever it is kept from. */
+export function useKeeping({ card, base, isNew, settling, problems, reason: given = "", reasonNeeded, onKeep }: KeepingStepProps) {
   const changes = useChanges(isNew ? null : base, card);
   const big = useBigChanges("card", base, card);
   const [meant, setMeant] = useState<string[]>([]);
   const [reason, setReason] = useState(isNew ? words.reasonNew : given);
   const [busy, setBusy] = useState(false);
   const [failed, setFailed] = useState<Problem[]>([]);
+  useEffect(() => setFailed([]), [stable(card)]); // what failed before is no word about another change
   const errors = problems.filter((p) => p.level === "error");
-  const open = big?.some((b) => !meant.includes(b.path));
+  const open = big?.some((b) => !meant.includes(change(b)));
   const nothing = !settling && changes?.length === 0;
-  const missing = errors.length > 0 || nothing ? "" : open ? words.needConfirm : reason.trim() === "" ? words.needReason : "";
+  const missing = errors.length > 0 || nothing ? "" : open ? words.needConfirm : reasonNeeded && reason.trim() === "" ? words.needReason : "";
   const ready = errors.length === 0 && !nothing && big !== undefined && missing === "";
   const keep = async () => {
     setBusy(true);
     try {
       await onKeep(reason.trim());
+      if (!isNew) rememberReason(reason.trim());
     } catch (e) {
       setFailed(problemsOf(e));
       setBusy(false);
     }
   };
+  return { changes, big, meant, setMeant, reason, setReason, busy, problems: failed.length > 0 ? failed : errors, missing, ready, keep };
+}
+
+/** One large change: what was meant of one value is not meant of the next one written there. */
+function change({ path, from, to }: LargeChange): string {
+  return `${path} ${from} ${to}`;
+}
+
+export type Step = ReturnType<typeof useKeeping>;
+
+/** The last look before a change is kept: what changes, what changed by a factor of two or more, and why. */
+export function Keeping({ copiedFrom, note, onClose, ...of }: KeepingProps) {
+  const { card, isNew, settling } = of;
+  const step = useKeeping({ ...of, reasonNeeded: true });
   return (
     <Dialog open title={words.look} onClose={onClose} actions={
       <div class="keeping-actions">
-        <p class="keeping-missing" aria-live="polite">{missing}</p>
-        <Button kind="primary" big wide busy={busy} disabled={!ready} onClick={() => void keep()}>{isNew ? words.keepNew : words.keepIt}</Button>
+        <p class="keeping-missing" aria-live="polite">{step.missing}</p>
+        <Button kind="primary" big wide busy={step.busy} disabled={!step.ready} onClick={() => void step.keep()}>{isNew ? words.keepNew : words.keepIt}</Button>
       </div>
     }>
-      <ProblemList problems={failed.length > 0 ? failed : errors} />
+      <ProblemList problems={step.problems} />
       {note && <Note>{note}</Note>}
       {copiedFrom && <Note>{words.copiedLead(copiedFrom)}</Note>}
-      {isNew ? <p>{words.newOne(card.title, techniqueOf(card), nameOf(card.owner))}</p> : <Changes changes={changes} settling={settling} />}
-      {big && big.length > 0 && (
-        <MultiChoice legend={words.confirm} value={meant} onChange={setMeant}
-          options={big.map((b) => ({ value: b.path, label: unbroken(words.confirmOne(b.label, b.from, b.to, b.factor)) }))} />
-      )}
-      {!isNew && <>
-        <TextField label={words.reason} value={reason} onChange={setReason} maxLength={160} free />
-        <IdentityCautions label={words.reasonLabel} of={reason} />
-        <div class="row">
-          {words.reasons.map((r) => <Button key={r} pressed={reason === r} onClick={() => setReason(r)}>{r}</Button>)}
-        </div>
-      </>}
+      {isNew ? <p>{words.newOne(card.title, techniqueOf(card), nameOf(card.owner))}</p> : <Changes changes={step.changes} settling={settling} />}
+      <Meant step={step} />
+      {!isNew && <ReasonFields step={step} />}
     </Dialog>
+  );
+}
+
+/** Large changes are said to be meant, one by one. */
+export function Meant({ step: { big, meant, setMeant } }: { step: Step }) {
+  if (!big || big.length === 0) return null;
+  return (
+    <MultiChoice legend={words.confirm} value={meant} onChange={setMeant}
+      options={big.map((b) => ({ value: change(b), label: unbroken(words.confirmOne(b.label, b.from, b.to, b.factor)) }))} />
+  );
+}
+
+/** Why, in one line: the own usual reasons first, then those that are everybody's. */
+export function ReasonFields({ step: { reason, setReason }, label = words.reason }: { step: Step; label?: string }) {
+  return (
+    <>
+      <TextField label={label} value={reason} onChange={setReason} maxLength={160} free />
+      <IdentityCautions label={words.reasonLabel} of={reason} />
+      <div class="row">
+        {offeredReasons(usualReasons(), words.reasons).map((r) => <Button key={r} pressed={reason === r} onClick={() => setReason(r)}>{r}</Button>)}
+      </div>
+    </>
   );
 }
 

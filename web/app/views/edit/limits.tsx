@@ -28,7 +28,7 @@ export function LimitsPart({ card, base, set, problems }: PartProps) {
           <>
             <div data-phase={p.key}><LimitFields limits={p.limits} was={base?.phases?.find((x) => x.key === p.key)?.limits} kind={p.kind} card={card} path={path} problems={problems}
               onChange={(limits) => put({ ...p, limits })} /></div>
-            {cautionsAt(problems, path).filter((c) => c.path === path).map((c) => <p key={c.text}>{c.text}</p>)}
+            <PhaseCautions problems={problems} path={path} />
             <LongText label={words.phaseNote} value={p.note ?? ""} onChange={(v) => put(withField(p, "note", v))} problem={errorAt(problems, `${path}/note`)} />
             <TextField label={words.phaseName} value={p.name} onChange={(name) => put({ ...p, name })} problem={errorAt(problems, `${path}/name`)} />
             <Select label={words.phaseKind} value={p.kind ?? ""} none={words.phaseOwn} options={choices["phase kind"].map((k) => ({ value: k, label: k }))}
@@ -38,6 +38,11 @@ export function LimitsPart({ card, base, set, problems }: PartProps) {
       </ListEditor>
     </>
   );
+}
+
+/** What is unusual about the limits of a phase together. */
+export function PhaseCautions({ problems, path }: { problems: PartProps["problems"]; path: string }) {
+  return <>{cautionsAt(problems, path).filter((c) => c.path === path).map((c) => <p key={c.text}>{c.text}</p>)}</>;
 }
 
 /** A phase called like a standard one is that phase, so that its usual ranges and relations apply. */
