@@ -1,3 +1,4 @@
+import type { ComponentChildren } from "preact";
 import { useEffect, useState } from "preact/hooks";
 import type { Card } from "../../generated/types";
 import { Button, Dialog, MultiChoice, Note, ProblemList, TextField } from "../../parts";
@@ -25,7 +26,7 @@ interface KeepingProps {
   /** The reason to begin with. */
   reason?: string;
   /** What has to be known before it is kept. */
-  note?: string | undefined;
+  note?: ComponentChildren;
   onKeep: (reason: string) => Promise<void>;
   onClose: () => void;
 }
@@ -60,7 +61,7 @@ export function Keeping({ card, base, copiedFrom, isNew, settling, problems, rea
       </div>
     }>
       <ProblemList problems={failed.length > 0 ? failed : errors} />
-      {note && <Note>{note}</Note>}
+      {typeof note === "string" ? <Note>{note}</Note> : note}
       {copiedFrom && <Note>{words.copiedLead(copiedFrom)}</Note>}
       {isNew ? <p>{words.newOne(card.title, techniqueOf(card), nameOf(card.owner))}</p> : <Changes changes={changes} settling={settling} />}
       {big && big.length > 0 && (
