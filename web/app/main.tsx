@@ -12,10 +12,10 @@ import { readNamedCard } from "./local/named";
 import { readEdits } from "./local/outbox";
 import { readSheets } from "./local/sheets";
 import { route } from "./router";
-import { started, storage } from "./signals";
+import { enrolled, started, storage } from "./signals";
 import { startSync } from "./sync/sync";
 import { registerWorker } from "./update";
-import { readDesk } from "./views/screens";
+import { readDesk, readScreen } from "./views/screens";
 import { App } from "./views/shell";
 
 async function readAll(): Promise<void> {
@@ -35,7 +35,9 @@ async function readCardFirst(): Promise<void> {
 function show(): void {
   if (started.peek()) return;
   started.value = true;
-  render(<App />, document.getElementById("app")!);
+  const page = document.getElementById("app")!;
+  page.replaceChildren(); // before anything is drawn above what the page said until now, and moves it
+  render(<App />, page);
 }
 
 function storageBlocked(): Promise<void> {
@@ -43,11 +45,12 @@ function storageBlocked(): Promise<void> {
 }
 
 async function boot(): Promise<void> {
+  const screen = readScreen(route.peek().parts);
   // Without storage, or with one that never answers, the page still opens; what is wrong with it stands in status.
   const read = readCardFirst()
     .then(readAll)
     .catch((error) => console.error("read this device:", error));
-  await Promise.race([read, storageBlocked()]);
+  await Promise.race([read.then(() => (enrolled.peek() ? screen : undefined)), storageBlocked()]);
   show();
   // Before the first round, which would end the session that the browser comes back with.
   const back = comeBack();

@@ -78,10 +78,24 @@ export interface Answer {
   problems: Problem[];
   body: any;
   at: string;
+  /** It was on a screen here, so that it need not be told again. */
+  seen?: boolean;
 }
 
 /** Receipts that were not plainly applied (merged, question, set aside). They stay until dismissed. */
 export const answers: ReadonlySignal<Answer[]> = now.answers;
+
+/**
+ * The answers that somebody still has to look after: news until it was on the screen, what was set aside until it is
+ * put away, an open question until it is decided.
+ */
+export const toRead: ReadonlySignal<Answer[]> = computed(() =>
+  now.answers.value.filter((a) => {
+    if (a.outcome === "set aside") return true;
+    if (a.outcome === "question") return doc(a.kind, a.doc)?.questions.length !== 0;
+    return !a.seen;
+  }),
+);
 
 export interface LostOfOthers {
   key: string;
@@ -187,7 +201,7 @@ export { NotKept } from "./local/notkept";
 export { bigChanges, check, diff, identityIn, keep, merge, rank, sheetFromCase, type Keep } from "./local/keep";
 export { keepRecord } from "./local/keeprecord";
 export type { NewRecord, NoteRecord, PauseRecord, RecordAnswer, RecordBody, RecordLine } from "./local/record";
-export { dismissAnswer, dismissLost, waitingFile } from "./local/outbox";
+export { dismissAnswer, dismissLost, sawAnswers, waitingFile } from "./local/outbox";
 export { revision } from "./local/revisions";
 export { setAsideAfter, type SetAsideEdit } from "./local/setaside";
 export { stable } from "./local/stable";

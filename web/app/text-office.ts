@@ -61,6 +61,8 @@ export const textOffice = {
     buildHere: "the same as on this device",
     takeOut: "Take out of use",
     takeOutOf: (name: string) => `Take “${name}” out of use?`,
+    takeOutLoses: "A sheet in use on it goes with its ticks and answers, even in the middle of a case, and so does a change that was begun there and not kept. From here nobody can see whether there is one: ask, or look at the device, first.",
+    takeOutSeen: (time: string) => `Its last contact was ${time}.`,
     takeOutWhat: [
       "From this moment it reads nothing from the server, and everybody on it is signed out.",
       "When it reaches the server again it says so on its screen and removes its copy of the cards.",

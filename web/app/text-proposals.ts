@@ -67,6 +67,8 @@ export const textProposals = {
   inRevision: (rev: number) => `revision ${rev}`,
 
   notYours: (owner: string) => `This is ${owner}'s card. What you change is sent as a proposal: the card stays as it is until ${owner} has answered.`,
+  waitsHere: (n: number) => `${n === 1 ? "A proposal waits" : `${n} proposals wait`} for your answer on this card, and ${n === 1 ? "is" : "are"} not in what you see here. What you keep now does not answer ${n === 1 ? "it" : "them"}.`,
+  waitsOne: (who: string, changes: string) => `${who}: ${changes}`,
   answering: (who: string) => `You are changing the proposal of ${who}. What you keep is the card, and the answer to the proposal.`,
   changingOwn: "You are changing your own proposal. This one takes its place.",
   gone: "This proposal has been answered or replaced meanwhile.",

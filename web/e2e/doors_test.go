@@ -148,6 +148,24 @@ func TestSignOutKeepsWhatWaits(t *testing.T) {
 	}
 }
 
+// A finger that slips from the keys to the menu does not lose whose PIN was asked for; whoever wants the names again has a button.
+func TestASlipDoesNotLoseWhosePIN(t *testing.T) {
+	b := newTablet(t, startServer(t), upright)
+	b.becomes(chopSurgeon)
+	b.tapIn(".names", unitLead)
+	b.sees("PIN of " + unitLead)
+	b.tapIn(".menu", "Cards")
+	b.sees("Find a card")
+	b.tapIn(".menu", chopSurgeon)
+	b.sees("PIN of " + unitLead)
+	b.types(unitLead, b.s.pin(unitLead))
+	b.sees("Editing as " + unitLead)
+	b.tapIn(".menu", "Cards")
+	b.sees("Find a card")
+	b.tapIn(".menu", unitLead)
+	b.sees("Editing as " + unitLead)
+}
+
 // The unit lead issues another PIN: the one before it opens nothing at the
 // server, the new one opens the same key.
 func TestPINIssuedAnew(t *testing.T) {

@@ -145,6 +145,8 @@ func TestFromTheFirstDayToALostTablet(t *testing.T) {
 	t.Log("the tablet is lost")
 	lead.tap("Done")
 	lead.tap("Take out of use")
+	lead.sees("A sheet in use on it goes with its ticks and answers")
+	lead.sees("Its last contact was")
 	lead.sees("Edits waiting on it are not lost")
 	lead.tap("lost")
 	lead.tapIn("dialog", "Take out of use")

@@ -3,7 +3,7 @@
 // answer about its health.
 
 import { batch } from "@preact/signals";
-import { demoCodes, enrolled, forked, headDiffers, known, me, revoked, session, settingUp, unlocked, ways } from "../signals";
+import { asOf, demoCodes, enrolled, forked, headDiffers, known, me, revoked, server, session, settingUp, unlocked, ways } from "../signals";
 import type { EnrolledDevice, Health } from "../sync/protocol";
 import { soon } from "../sync/sync";
 import { hint } from "./channel";
@@ -45,6 +45,7 @@ export async function becomeEnrolled(device: EnrolledDevice): Promise<void> {
   if (enrolled.peek()?.id !== device.id) forgetOpen();
   batch(() => {
     enrolled.value = device;
+    if (asOf.peek() === null) server.value = "not tried"; // as this device: what it may read comes with the next round
     known.value = true;
     revoked.value = false;
     forked.value = false;

@@ -205,6 +205,15 @@ export async function dismissLost(key: string): Promise<void> {
   await edited();
 }
 
+/** Notes that what came as an answer was on the screen. */
+export async function sawAnswers(): Promise<void> {
+  if (answers.peek().every((a) => a.seen)) return;
+  await write(["answers"], async (tx) => {
+    for (const a of await tx.objectStore("answers").getAll()) if (!a.seen) await tx.objectStore("answers").put({ ...a, seen: true });
+  });
+  await edited();
+}
+
 export async function dismissAnswer(id: string): Promise<void> {
   await write(["answers"], (tx) => tx.objectStore("answers").delete(id));
   await edited();

@@ -1,6 +1,6 @@
 import { signal } from "@preact/signals";
 import type { ComponentChildren, RefObject } from "preact";
-import { useEffect, useRef } from "preact/hooks";
+import { useEffect, useLayoutEffect, useRef } from "preact/hooks";
 import { text } from "../text";
 import "./screen.css";
 
@@ -61,7 +61,7 @@ export function useFoot(foot: RefObject<HTMLElement>, there: boolean): void {
 
 /** The frame of one screen. */
 export function Screen({ title, back, wide, foot, children }: ScreenProps) {
-  useEffect(() => {
+  useLayoutEffect(() => { // before the screen is painted: a name of two lines makes the bar higher
     heading.value = { title, back };
     document.title = `${title} · ${text.name}`;
   }, [title, back?.href, back?.label]);

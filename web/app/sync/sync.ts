@@ -29,13 +29,19 @@ export function sync(): Promise<void> {
     again = true;
     return running;
   }
-  running = rounds().finally(() => (running = null));
+  running = rounds().catch(broken).finally(() => (running = null));
   return running;
 }
 
 /** Like sync, but keeps to a pause the server asked for, and never rejects. */
 export function soon(): void {
   if (performance.now() >= quietUntil) sync().catch(noted);
+}
+
+// The device's storage failed on the way. Who waits for the first reading must not wait for ever.
+function broken(error: unknown): never {
+  if (server.peek() === "not tried") server.value = "not reached";
+  throw error;
 }
 
 async function rounds(): Promise<void> {

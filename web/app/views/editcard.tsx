@@ -22,7 +22,7 @@ import type { PartProps } from "./edit/parts";
 import { StepsPart, TriggersPart } from "./edit/steps";
 import { FitPart, VariantsPart } from "./edit/variants";
 import "./editcard.css";
-import { sideText } from "./names";
+import { sideText, unbroken } from "./names";
 import { stable } from "./newer";
 import { Offer } from "./offer";
 import { nameOf } from "./people";
@@ -149,6 +149,7 @@ function Editor({ draft, note, still }: EditorProps) {
   const now = from ? doc<Card>("card", card.id) : undefined;
   const owner = now?.body.owner ?? from?.body.owner;
   const proposes = owner !== undefined && owner !== me.value;
+  const others = proposes ? [] : (now?.proposals ?? []).filter((p) => !p.answered && !takes?.includes(p.id));
   const notOwn = from === null && card.owner !== me.value;
   const moved = !still && now && from && (now.rev !== from.rev || now.after !== from.after);
   const save = async (reason: string) => {
@@ -164,6 +165,7 @@ function Editor({ draft, note, still }: EditorProps) {
       {draft.found && changed && <DraftNote draft={draft} />}
       {draft.unsafe && <Note>{textCase.draftUnsafe}</Note>}
       {copiedFrom && <Note>{words.copiedLead(copiedFrom)}</Note>}
+      <ProposalsHere list={others} card={card.id} />
       {proposes && <Note>{textProposals.notYours(nameOf(owner))}</Note>}
       {note && <Note>{note}</Note>}
       {notOwn && <Stop>{textProposals.newInOwnName}</Stop>}
@@ -179,8 +181,20 @@ function Editor({ draft, note, still }: EditorProps) {
         ))}
       </div></BigChanges.Provider>
       {keeping && <Keeping card={tidy} base={base} copiedFrom={copiedFrom} isNew={from === null} settling={settles.length > 0 || takes !== undefined}
-        note={proposes ? textProposals.notYours(nameOf(owner)) : undefined} problems={problems} onKeep={save} onClose={() => setKeeping(false)} />}
+        note={proposes ? textProposals.notYours(nameOf(owner)) : <ProposalsHere list={others} />} problems={problems} onKeep={save} onClose={() => setKeeping(false)} />}
     </Screen>
+  );
+}
+
+/** Proposals for the owner, who changes the card meanwhile: what they would change, and the way to answer them. */
+function ProposalsHere({ list, card }: { list: readonly ShownProposal[]; card?: string }) {
+  if (list.length === 0) return null;
+  return (
+    <div class="panel stack-close">
+      <p><Icon name="question" /> {textProposals.waitsHere(list.length)}</p>
+      <ul>{list.map((p) => <li key={p.id}>{textProposals.waitsOne(nameOf(p.by), p.changes.map(unbroken).join("; ") || textProposals.noChanges)}</li>)}</ul>
+      {card && <div><Button href={`/proposals?card=${card}`}>{textProposals.open}</Button></div>}
+    </div>
   );
 }
 

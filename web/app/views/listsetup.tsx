@@ -17,7 +17,7 @@ export function ListSetup({ sheets }: { sheets: readonly OnList[] }) {
   const places = cases.map((c) => c.position);
   const whole = !looking(sheets); // a sum of half a list would be believed
   return (
-    <div class="listsums">
+    <div class={whole ? "listsums" : "listsums coming"}>
       <Counted sheets={sheets} />
       {whole && cases.length > 0 && <>
         <p class="listsums-all">{words.summary(sums.length, cases.length, sheets.length)}</p>

@@ -1,4 +1,4 @@
-import { useState } from "preact/hooks";
+import { useEffect, useState } from "preact/hooks";
 import { Button, Note, Screen, toast } from "../parts";
 import { back } from "../router";
 import { enrolled, me, signOut, unlocked } from "../state";
@@ -8,9 +8,26 @@ import { nameOf } from "./people";
 import { CameBack, Introduce, OtherWays } from "./otherways";
 import { PinPad } from "./pin";
 
+/** How long whoever was asked for a PIN is asked again after a look at another screen: a finger slips, a person leaves. */
+const askedFor = 60_000;
+
+/** Whose PIN was asked for last, and when that screen was left; the digits are not kept. */
+let asked: { person: string; left: number } | null = null;
+
+/** The person whose PIN is asked for; a tap beside the keys that leads to another screen does not lose who it was. */
+function useChosen(): [string | null, (person: string | null) => void] {
+  const [chosen, choose] = useState<string | null>(() => {
+    if (asked && performance.now() - asked.left < askedFor) return asked.person;
+    return me.value !== null && !unlocked.value ? me.value : null;
+  });
+  asked = chosen === null ? null : { person: chosen, left: Infinity };
+  useEffect(() => () => { if (asked) asked.left = performance.now(); }, []);
+  return [chosen, choose];
+}
+
 /** Who is editing on this device: sign in, sign out. */
 export function PersonView() {
-  const [chosen, choose] = useState<string | null>(me.value !== null && !unlocked.value ? me.value : null);
+  const [chosen, choose] = useChosen();
   const isIn = () => {
     toast(`${words.editingAs(nameOf(chosen ?? ""))}.`);
     choose(null);

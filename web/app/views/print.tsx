@@ -4,6 +4,9 @@ import { doc, sheetUse, status, type Doc } from "../state";
 import { text } from "../text";
 import "./print.css";
 
+// Made once: making one takes longer than drawing the line.
+const printed = new Intl.DateTimeFormat("en-GB", { day: "numeric", month: "short", year: "numeric", hour: "2-digit", minute: "2-digit" });
+
 /** Stands on paper alone: when it was printed, how old the data were, which revision, and that paper does not change. */
 export function PrintLine({ parts }: { parts: readonly string[] }) {
   const [when, setWhen] = useState(() => new Date());
@@ -13,8 +16,7 @@ export function PrintLine({ parts }: { parts: readonly string[] }) {
     return () => removeEventListener("beforeprint", now);
   }, []);
   const { asOf } = status.value;
-  const day = new Intl.DateTimeFormat("en-GB", { day: "numeric", month: "short", year: "numeric", hour: "2-digit", minute: "2-digit" }).format(when);
-  return <p class="print-line">{text.printed(day, asOf ? timeInWords(asOf) : text.neverRead, revisionOf(parts))}</p>;
+  return <p class="print-line">{text.printed(printed.format(when), asOf ? timeInWords(asOf) : text.neverRead, revisionOf(parts))}</p>;
 }
 
 function revisionOf([first, id = "", face]: readonly string[]): string {

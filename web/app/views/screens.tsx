@@ -15,6 +15,8 @@ import { SheetView } from "./sheet";
 import { Today } from "./today";
 import { Waiting } from "./waiting";
 
+/** How a screen in a file of its own is read. */
+const readers = new Map<ComponentType, () => Promise<void>>();
 const desk = later(() => import("./desk"));
 const office = later(() => import("./office"));
 
@@ -82,6 +84,11 @@ function officeOf(part: string | undefined, id: string | undefined): ComponentTy
   return Lost;
 }
 
+/** Reads what shows an address, where that is in a file of its own, so that the screen comes whole; never rejects. */
+export function readScreen(parts: readonly string[]): Promise<void> {
+  return readers.get(viewOf(parts))?.() ?? Promise.resolve();
+}
+
 /** Screens in a file of their own, read when they are wanted. */
 function later<M>(read: () => Promise<M>) {
   const here = signal<M | null>(null);
@@ -97,12 +104,16 @@ function later<M>(read: () => Promise<M>) {
     );
     return reading;
   };
-  const screen = (of: (m: M) => ComponentType, lost?: () => void): ComponentType => function Later() {
-    const View = here.value && of(here.value);
-    if (View) return <View />;
-    void fetched();
-    if (missing.value) lost?.();
-    return missing.value ? <Stop>{text.screenMissing}</Stop> : <p class="shell-reading">{text.reading}</p>;
+  const screen = (of: (m: M) => ComponentType, lost?: () => void): ComponentType => {
+    const Later = () => {
+      const View = here.value && of(here.value);
+      if (View) return <View />;
+      void fetched();
+      if (missing.value) lost?.();
+      return missing.value ? <Stop>{text.screenMissing}</Stop> : <p class="shell-reading">{text.reading}</p>;
+    };
+    readers.set(Later, fetched);
+    return Later;
   };
   return { fetched, screen };
 }

@@ -1,9 +1,9 @@
 import type { ComponentType, RefObject } from "preact";
-import { useEffect, useRef } from "preact/hooks";
+import { useEffect, useMemo, useRef } from "preact/hooks";
 import { AgeOfData, Button, Caution, heading, hoursSince, Icon, type IconName, Link, Mark, Stop, Toasts } from "../parts";
 import { allowed } from "../local/may";
 import { route } from "../router";
-import { answers, asking, docsOf, enrolled, forked, known, look, me, revoked, session, setLook, setup, started, status, takeUpdate, unlocked, type Unit } from "../state";
+import { asking, docsOf, enrolled, forked, known, look, me, revoked, session, setLook, setup, status, takeUpdate, toRead, unlocked, type Unit } from "../state";
 import { text } from "../text";
 import { textAloud } from "../text-aloud";
 import { textDevice } from "../text-device";
@@ -22,18 +22,39 @@ const staleHours = 24;
 
 /** The frame around every screen: where am I, how old is this, where else can I go. */
 export function App() {
+  const { path } = route.value;
+  const whole = !firstReading();
+  useLook();
+  useHeadingFocus(path, whole);
+  if (whole) return <Whole />;
+  return <main><p class="shell-reading" role="status">{text.readingFirst}</p></main>;
+}
+
+/**
+ * Nothing was read yet, and the server is being asked, which is not for long: its answer decides which screen there is
+ * and what stands above it. What was shown before that would move away under the finger.
+ */
+function firstReading(): boolean {
+  const s = status.value;
+  return s.asOf === null && s.server === "not tried" && s.storage === "ok" && !setup.value && !revoked.value;
+}
+
+function Whole() {
   const { path, parts } = route.value;
   const shut = parts[0] === "about" ? null : door();
   const View = shut ?? viewOf(parts);
-  useLook();
-  useHeadingFocus(path);
+  // What is around the screen reads its own signals, and is not drawn again because another drill was opened.
+  const bar = useMemo(() => <TopBar />, []);
+  const [first, second] = parts;
+  const menu = useMemo(() => <Menu parts={parts} />, [first, second]);
+  const toasts = useMemo(() => <Toasts />, []);
   return (
     <div class="shell">
       <a class="skip" href="#content">{text.skip}</a>
-      <TopBar />
+      {bar}
       <main id="content" tabIndex={-1}>
         {!shut && <Notices atWork={atWork(parts)} />}
-        {started.value ? <View key={shut ? "door" : keyOf(path, parts)} /> : <Reading />}
+        <View key={shut ? "door" : keyOf(path, parts)} />
         <footer class="shell-foot">
           <p>{text.foot}</p>
           {!shut && <Link href="/rules">{text.footRules}</Link>}
@@ -44,10 +65,10 @@ export function App() {
         </footer>
       </main>
       <PrintLine parts={parts} />
-      {!shut && <Menu parts={parts} />}
+      {!shut && menu}
       {changing.value && <ChangeValue />}
       {asking.value && <PinDialog />}
-      <Toasts />
+      {toasts}
     </div>
   );
 }
@@ -56,13 +77,7 @@ export function App() {
 function door(): ComponentType | null {
   if (setup.value) return SetUpView;
   if (revoked.value) return EnrolView;
-  if (enrolled.value || status.value.asOf) return null;
-  // The server may know this device, or wait for its first person: it is asked first, and not for long.
-  return status.value.server === "not tried" && status.value.storage === "ok" ? Reading : EnrolView;
-}
-
-function Reading() {
-  return <p class="shell-reading">{text.reading}</p>;
+  return enrolled.value || status.value.asOf ? null : EnrolView;
 }
 
 /** Screens with several faces stay as they are while somebody goes from one to the other. */
@@ -84,19 +99,20 @@ function useLook(): void {
 }
 
 /** After a move to another screen the focus is at its name, so that keyboard and screen reader start there. */
-function useHeadingFocus(path: string): void {
+function useHeadingFocus(path: string, whole: boolean): void {
   const first = useRef(true);
   useEffect(() => {
+    if (!whole) return;
     if (first.current) {
       first.current = false;
       return;
     }
     const frame = requestAnimationFrame(() => {
-      if (document.activeElement?.matches("main input, main textarea")) return; // somebody was quicker, and types
+      if (document.activeElement?.matches("main :is(input, textarea, h2, h3)")) return; // somebody types already, or the screen itself says where to begin
       document.getElementById("heading")?.focus({ preventScroll: true });
     });
     return () => cancelAnimationFrame(frame);
-  }, [path]);
+  }, [path, whole]);
 }
 
 /** Tells what sticks below the bar how far down that is; nothing when the bar scrolls away. */
@@ -146,7 +162,7 @@ function unitIsDemo(): boolean {
 /** Always there, quiet while all is well: how old the data is, what waits, whether the server was reached. */
 function StateLine() {
   const s = status.value;
-  const unread = answers.value.length;
+  const unread = toRead.value.length;
   return (
     <div class="state">
       <p class="hidden-visually" role="status" aria-live="polite">{spokenState()}</p>
@@ -232,7 +248,7 @@ function Menu({ parts }: { parts: readonly string[] }) {
       <MenuItem href="/cards" icon="cards" current={first === "cards"}>{text.navCards}</MenuItem>
       <MenuItem href={first === "sheet" && parts[1] ? `/sheet/${parts[1]}/if` : "/if"} icon="branch" current={first === "if"}>{textAloud.ifs.menu}</MenuItem>
       <MenuItem href="/waiting" icon="waiting" current={first === "waiting"} count={status.value.waiting}>{text.navWaiting}</MenuItem>
-      <MenuItem href="/person" icon="person" current={first === "person"}>{who ? nameOf(who) : text.nobody}</MenuItem>
+      <MenuItem href="/person" icon="person" current={first === "person"} short={who ? text.navPerson : text.nobody}>{who ? nameOf(who) : text.nobody}</MenuItem>
     </nav>
   );
 }
@@ -242,14 +258,17 @@ interface MenuItemProps {
   icon: IconName;
   current: boolean;
   count?: number;
+  /** What stands there where the screen is narrow and the words are a name. */
+  short?: string;
   children: string;
 }
 
-function MenuItem({ href, icon, current, count = 0, children }: MenuItemProps) {
+function MenuItem({ href, icon, current, count = 0, short, children }: MenuItemProps) {
   return (
     <Link href={href} class="menu-item" current={current}>
       <Icon name={icon} />
-      <span class="menu-word">{children}</span>
+      <span class={short ? "menu-word menu-name" : "menu-word"}>{children}</span>
+      {short && <span class="menu-word menu-short">{short}</span>}
       {count > 0 && <span class="menu-count">{count}</span>}
     </Link>
   );

@@ -1,6 +1,6 @@
-import { useRef, useState } from "preact/hooks";
+import { useEffect, useRef, useState } from "preact/hooks";
 import { AgeOfData, Button, Caution, EmptyState, Icon, Note, ProblemList, Screen, Stop, Tag, Time, toast, today } from "../parts";
-import { answers, dismissAnswer, dismissLost, doc, lost, NotKept, status, sync, takeIn, waiting, waitingFile, type Answer, type DocKind, type LostOfOthers, type Waiting as Edit } from "../state";
+import { answers, dismissAnswer, dismissLost, doc, lost, NotKept, sawAnswers, status, sync, takeIn, waiting, waitingFile, type Answer, type DocKind, type LostOfOthers, type Waiting as Edit } from "../state";
 import { text } from "../text";
 import { textProposals } from "../text-proposals";
 import { sentence, unbroken } from "./names";
@@ -10,6 +10,7 @@ import "./waiting.css";
 /** What was kept on this device and is not on the server; what the server answered; how this device fares. */
 export function Waiting() {
   const list = waiting.value;
+  useEffect(() => void sawAnswers().catch(() => undefined), [answers.value]); // not noted, it is only told again
   return (
     <Screen title={text.waitingTitle}>
       {answers.value.length > 0 && (

@@ -1,3 +1,4 @@
+import type { ComponentChildren } from "preact";
 import { useEffect, useState } from "preact/hooks";
 import type { Card, LargeChange } from "../../generated/types";
 import { Button, Dialog, MultiChoice, Note, ProblemList, TextField } from "../../parts";
@@ -35,7 +36,7 @@ interface KeepingProps extends StepProps {
   /** The title of the card this one was copied from. */
   copiedFrom: string | null;
   /** What has to be known before it is kept. */
-  note?: string | undefined;
+  note?: ComponentChildren;
   onClose: () => void;
 }
 
@@ -85,7 +86,7 @@ export function Keeping({ copiedFrom, note, onClose, ...of }: KeepingProps) {
       </div>
     }>
       <ProblemList problems={step.problems} />
-      {note && <Note>{note}</Note>}
+      {typeof note === "string" ? <Note>{note}</Note> : note}
       {copiedFrom && <Note>{words.copiedLead(copiedFrom)}</Note>}
       {isNew ? <p>{words.newOne(card.title, techniqueOf(card), nameOf(card.owner))}</p> : <Changes changes={step.changes} settling={settling} />}
       <Meant step={step} />

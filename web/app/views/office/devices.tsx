@@ -1,5 +1,5 @@
 import { useState } from "preact/hooks";
-import { Button, Caution, EmptyState, Tag, Time, toast } from "../../parts";
+import { Button, Caution, EmptyState, Tag, Time, timeInWords, toast } from "../../parts";
 import { enrolled } from "../../state";
 import { devices, takeOutOfUse, type OfficeDevice } from "../../sync/office";
 import { textOffice } from "../../text-office";
@@ -38,11 +38,16 @@ function DevicesInside() {
         <Shown of={reading}>{(value) => <List all={value.devices} onEnd={setEnding} />}</Shown>
       </section>
       {ending && (
-        <Sure title={words.takeOutOf(ending.name)} what={[...words.takeOutWhat, words.takeOutBack]} reasons={words.reasons} go={words.takeOut} danger
+        <Sure title={words.takeOutOf(ending.name)} loses={losesOf(ending)} what={[...words.takeOutWhat, words.takeOutBack]} reasons={words.reasons} go={words.takeOut} danger
           ask={(reason) => takeOutOfUse(ending.id, reason)} onDone={() => ended(ending)} onClose={() => setEnding(null)} />
       )}
     </>
   );
+}
+
+/** What goes with a device, and when it was there last: somebody may be working on it. */
+function losesOf({ last_seen: seen }: OfficeDevice): string {
+  return [words.takeOutLoses, seen && words.takeOutSeen(timeInWords(seen))].filter(Boolean).join(" ");
 }
 
 function List({ all, onEnd }: { all: readonly OfficeDevice[]; onEnd: (d: OfficeDevice) => void }) {

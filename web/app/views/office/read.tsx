@@ -68,7 +68,7 @@ export function Shown<T>({ of: { read, again }, children }: { of: Reading<T>; ch
   };
   const button = <Button busy={busy} onClick={press}>{textOffice.readAgain}</Button>;
   switch (read.now) {
-    case "reading": return <p role="status">{textOffice.reading}</p>;
+    case "reading": return <p role="status" class="coming">{textOffice.reading}</p>;
     case "away": return <><Caution>{textOffice.away}</Caution><div>{button}</div></>;
     case "refused": return (
       <>

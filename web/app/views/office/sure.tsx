@@ -1,5 +1,5 @@
 import { useState } from "preact/hooks";
-import { Button, Choice, Dialog, ProblemList, TextField } from "../../parts";
+import { Button, Caution, Choice, Dialog, ProblemList, TextField } from "../../parts";
 import type { Reply } from "../../sync/request";
 import { textOffice } from "../../text-office";
 import { useTrying } from "../answered";
@@ -10,6 +10,8 @@ interface SureProps {
   title: string;
   /** What happens then, plainly, one thing each. */
   what: readonly string[];
+  /** What is lost by it and cannot be got back. */
+  loses?: string;
   /** The usual reasons; without them none is asked for. */
   reasons?: readonly string[];
   go: string;
@@ -20,7 +22,7 @@ interface SureProps {
 }
 
 /** Asks once more before a door is shut or opened, says what happens then, and takes the reason. */
-export function Sure({ title, what, reasons, go: label, danger, ask, onDone, onClose }: SureProps) {
+export function Sure({ title, what, loses, reasons, go: label, danger, ask, onDone, onClose }: SureProps) {
   const [usual, setUsual] = useState("");
   const [own, setOwn] = useState("");
   const [tried, setTried] = useState(false);
@@ -38,6 +40,7 @@ export function Sure({ title, what, reasons, go: label, danger, ask, onDone, onC
   );
   return (
     <Dialog title={title} open onClose={onClose} actions={actions}>
+      {loses && <Caution>{loses}</Caution>}
       <ul class="office-list">{what.map((t) => <li key={t}>{t}</li>)}</ul>
       {reasons && <>
         <Choice legend={textOffice.reason} options={reasons} value={usual} onChange={setUsual} problem={tried && !reason ? textOffice.needReason : null} />
