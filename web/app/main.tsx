@@ -4,6 +4,7 @@
 import { effect } from "@preact/signals";
 import { render } from "preact";
 import { startWhenIdle } from "./core/core";
+import { putLanguage } from "./lang/language";
 import { readDevice, readPersisted } from "./local/device";
 import { startIdleLock } from "./local/idle";
 import { comeBack } from "./local/otherways";
@@ -29,10 +30,15 @@ async function readCardFirst(): Promise<void> {
   const [first, id, face] = route.peek().parts;
   if (first !== "cards" || !id || face) return;
   const [, , here] = await Promise.all([readDevice(), readEdits(), readNamedCard(id)]);
-  if (here) show();
+  if (here) await show();
 }
 
-function show(): void {
+let putting: Promise<void> | null = null;
+
+/** Nothing is drawn before the words of this device's language are there. */
+async function show(): Promise<void> {
+  putting ??= putLanguage();
+  await putting;
   if (started.peek()) return;
   started.value = true;
   render(<App />, document.getElementById("app")!);
@@ -48,7 +54,7 @@ async function boot(): Promise<void> {
     .then(readAll)
     .catch((error) => console.error("read this device:", error));
   await Promise.race([read, storageBlocked()]);
-  show();
+  await show();
   // Before the first round, which would end the session that the browser comes back with.
   const back = comeBack();
   startSync();

@@ -1,5 +1,5 @@
 import { useEffect, useState } from "preact/hooks";
-import { timeInWords } from "../parts";
+import { momentInWords, timeInWords } from "../parts";
 import { doc, sheetUse, status, type Doc } from "../state";
 import { text } from "../text";
 import "./print.css";
@@ -13,8 +13,7 @@ export function PrintLine({ parts }: { parts: readonly string[] }) {
     return () => removeEventListener("beforeprint", now);
   }, []);
   const { asOf } = status.value;
-  const day = new Intl.DateTimeFormat("en-GB", { day: "numeric", month: "short", year: "numeric", hour: "2-digit", minute: "2-digit" }).format(when);
-  return <p class="print-line">{text.printed(day, asOf ? timeInWords(asOf) : text.neverRead, revisionOf(parts))}</p>;
+  return <p class="print-line">{text.printed(momentInWords(when), asOf ? timeInWords(asOf) : text.neverRead, revisionOf(parts))}</p>;
 }
 
 function revisionOf([first, id = ""]: readonly string[]): string {

@@ -3,6 +3,7 @@
 
 import { signal } from "@preact/signals";
 import type { ComponentType } from "preact";
+import { deskWords } from "../lang/said";
 import { Button, EmptyState, Screen, Stop } from "../parts";
 import { asking } from "../state";
 import { text } from "../text";
@@ -14,7 +15,7 @@ import { SheetView } from "./sheet";
 import { Today } from "./today";
 import { Waiting } from "./waiting";
 
-const desk = later(() => import("./desk"));
+const desk = later(() => deskWords().then(() => import("./desk")));
 const office = later(() => import("./office"));
 
 export function viewOf([first, id, face]: readonly string[]): ComponentType {
