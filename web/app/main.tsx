@@ -4,6 +4,7 @@
 import { effect } from "@preact/signals";
 import { render } from "preact";
 import { startWhenIdle } from "./core/core";
+import { putLanguage } from "./lang/language";
 import { readDevice, readPersisted } from "./local/device";
 import { startIdleLock } from "./local/idle";
 import { comeBack } from "./local/otherways";
@@ -29,10 +30,19 @@ async function readCardFirst(): Promise<void> {
   const [first, id, face] = route.peek().parts;
   if (first !== "cards" || !id || face) return;
   const [, , here] = await Promise.all([readDevice(), readEdits(), readNamedCard(id)]);
-  if (here) show();
+  if (here) await show();
 }
 
-function show(): void {
+let putting: Promise<void> | null = null;
+
+/** The words of this device's language. */
+function words(): Promise<void> {
+  return (putting ??= putLanguage());
+}
+
+/** Nothing is drawn before its words are there. */
+async function show(): Promise<void> {
+  await words();
   if (started.peek()) return;
   started.value = true;
   const page = document.getElementById("app")!;
@@ -45,13 +55,14 @@ function storageBlocked(): Promise<void> {
 }
 
 async function boot(): Promise<void> {
-  const screen = readScreen(route.peek().parts);
   // Without storage, or with one that never answers, the page still opens; what is wrong with it stands in status.
   const read = readCardFirst()
     .then(readAll)
     .catch((error) => console.error("read this device:", error));
-  await Promise.race([read.then(() => (enrolled.peek() ? screen : undefined)), storageBlocked()]);
-  show();
+  // A screen in a file of its own is drawn with its words: they come first.
+  const screen = read.then(words).then(() => (enrolled.peek() ? readScreen(route.peek().parts) : undefined));
+  await Promise.race([screen, storageBlocked()]);
+  await show();
   // Before the first round, which would end the session that the browser comes back with.
   const back = comeBack();
   startSync();

@@ -2,6 +2,7 @@
 // app/update.ts write here; the screens read it through state.ts.
 
 import { signal } from "@preact/signals";
+import type { Language } from "./lang/language";
 import type { Lost } from "./local/compare";
 import type { Entry, Sent } from "./local/outbox";
 import type { Damaged, DemoCodes, EnrolledDevice } from "./sync/protocol";
@@ -23,6 +24,8 @@ export const lost = signal<readonly Lost[]>([]);
 // The device.
 export const me = signal<string | null>(null);
 export const look = signal<"dim" | "bright">("dim");
+/** The language that was chosen on this device; null: nobody chose, and the browser decides. */
+export const language = signal<Language | null>(null);
 export const persisted = signal<boolean | null>(null);
 export const storage = signal<{ state: "ok" | "blocked"; text: string | null }>({ state: "ok", text: null });
 

@@ -193,7 +193,7 @@ export const asking: ReadonlySignal<Asking | null> = now.asking;
 export const me: ReadonlySignal<string | null> = now.me;
 export const look: ReadonlySignal<"dim" | "bright"> = now.look;
 
-export { setLook, setMe } from "./local/device";
+export { setLanguage, setLook, setMe } from "./local/device";
 export { iMay, whoMay } from "./local/author";
 export { becomeEnrolled } from "./local/enrolled";
 export { newId } from "./local/ids";

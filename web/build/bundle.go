@@ -28,6 +28,7 @@ type output struct {
 	path    string
 	content []byte
 	imports []string // the scripts it cannot begin without
+	entry   string   // the source it is the bundle of, where it is one that is imported when needed
 }
 
 // common are the options of everything that runs in a browser.
@@ -162,38 +163,41 @@ func bundle(o api.BuildOptions) ([]output, error) {
 		return nil, errors.New(strings.Join(api.FormatMessages(messages, api.FormatMessagesOptions{}), ""))
 	}
 	dist := filepath.Join(o.AbsWorkingDir, "dist") + string(os.PathSeparator)
-	imports, err := staticImports(result.Metafile)
+	parts, err := readParts(result.Metafile)
 	if err != nil {
 		return nil, err
 	}
 	var out []output
 	for _, f := range result.OutputFiles {
 		path := "/" + filepath.ToSlash(strings.TrimPrefix(f.Path, dist))
-		out = append(out, output{path: path, content: f.Contents, imports: imports[path]})
+		out = append(out, output{path: path, content: f.Contents, imports: parts[path].imports, entry: parts[path].entry})
 	}
 	return out, nil
 }
 
-// staticImports reads which scripts each script cannot begin without. Without a list of parts there are none.
-func staticImports(metafile string) (map[string][]string, error) {
+// readParts reads which scripts each script cannot begin without, and of which source it is. Without a list of parts there are none.
+func readParts(metafile string) (map[string]output, error) {
 	if metafile == "" {
 		return nil, nil
 	}
 	var meta struct {
 		Outputs map[string]struct {
-			Imports []struct{ Path, Kind string }
+			Imports    []struct{ Path, Kind string }
+			EntryPoint string
 		}
 	}
 	if err := json.Unmarshal([]byte(metafile), &meta); err != nil {
 		return nil, fmt.Errorf("read the bundler's list of parts: %w", err)
 	}
-	out := map[string][]string{}
+	out := map[string]output{}
 	for name, o := range meta.Outputs {
+		f := output{entry: o.EntryPoint}
 		for _, i := range o.Imports {
 			if i.Kind == "import-statement" {
-				out[address(name)] = append(out[address(name)], address(i.Path))
+				f.imports = append(f.imports, address(i.Path))
 			}
 		}
+		out[address(name)] = f
 	}
 	return out, nil
 }

@@ -22,7 +22,7 @@ type guidePage struct {
 
 const guideIndex = "README.md"
 
-// guideTS returns generated/guide.ts: the user guide rendered here, so that
+// guideTS returns generated/guide.ts, or the same of another language: the user guide rendered here, so that
 // the browser gets HTML that is known to be safe and needs no Markdown parser.
 // The index has the name "".
 func guideTS(folder string) ([]byte, error) {
@@ -51,7 +51,7 @@ func guideTS(folder string) ([]byte, error) {
 	if err != nil {
 		return nil, fmt.Errorf("write the guide: %w", err)
 	}
-	return fmt.Appendf(nil, "// Written by web/build from docs/guide. Do not edit.\n\nexport const guide: Record<string, { title: string; html: string }> = %s;\n", b), nil
+	return fmt.Appendf(nil, "// Written by web/build from the guide. Do not edit.\n\nexport const guide: Record<string, { title: string; html: string }> = %s;\n", b), nil
 }
 
 // guideID is the page's name in its address: /help/ID, or /help for the index.

@@ -111,7 +111,7 @@ func assemble(web string) (*site, error) {
 		if filepath.Ext(f.path) == ".js" && !slices.Contains(begins, f.path) {
 			p = lazy
 		}
-		s.add(f.path, f.content, p)
+		s.add(f.path, f.content, p).Entry = f.entry
 	}
 	if err := s.addIndex(filepath.Join(web, "app", "index.html"), page); err != nil {
 		return nil, err
@@ -141,11 +141,15 @@ func generate(web string) error {
 	if err != nil {
 		return err
 	}
+	guideDE, err := guideTS(filepath.Join(web, "..", "docs", "guide", "de"))
+	if err != nil {
+		return err
+	}
 	folder := filepath.Join(web, "app", "generated")
 	if err := os.MkdirAll(folder, 0o755); err != nil {
 		return fmt.Errorf("make the folder of the generated types: %w", err)
 	}
-	for name, content := range map[string][]byte{"types.ts": types, "vocabulary.ts": vocabulary, "may.ts": may, "guide.ts": guide} {
+	for name, content := range map[string][]byte{"types.ts": types, "vocabulary.ts": vocabulary, "may.ts": may, "guide.ts": guide, "guide-de.ts": guideDE} {
 		path := filepath.Join(folder, name)
 		if old, err := os.ReadFile(path); err == nil && bytes.Equal(old, content) {
 			continue // keeps its date, so that editors do not start over

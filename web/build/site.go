@@ -28,6 +28,7 @@ type file struct {
 	Path    string
 	Content []byte
 	Part    part
+	Entry   string // the source that is imported when needed and that this is the bundle of
 	brotli  []byte // nil when it would not be smaller
 	gzip    []byte
 }

@@ -100,18 +100,21 @@ func TestTheBudgetHolds(t *testing.T) {
 		return b
 	}
 	tests := []struct {
-		why         string
-		core, other int
-		ok          bool
+		why                   string
+		core, other, language int
+		ok                    bool
 	}{
-		{"both within", coreBudget, shellBudget, true},
-		{"core too large", coreBudget + 1, 1, false},
-		{"the rest too large", 1, shellBudget + 1, false},
+		{"all within", coreBudget, shellBudget, languageBudget, true},
+		{"core too large", coreBudget + 1, 1, 1, false},
+		{"the rest too large", 1, shellBudget + 1, 1, false},
+		{"a language too large", 1, 1, languageBudget + 1, false},
 	}
 	for _, tt := range tests {
 		s := &site{}
 		s.add("/assets/core-1.wasm", noise(tt.core), lazy)
 		s.add("/assets/main-1.js", noise(tt.other), shell)
+		s.add("/assets/desk-1.js", noise(deskBudget), lazy)
+		s.add("/assets/index-1.js", noise(tt.language), lazy).Entry = "app/lang/de/index.ts"
 		s.add("/icons/icon.png", noise(shellBudget), uncached)
 		if err := s.checkBudget(); (err == nil) != tt.ok {
 			t.Errorf("%s: %v", tt.why, err)

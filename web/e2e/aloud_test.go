@@ -426,7 +426,7 @@ func (b *tablet) wholeLine(pause string) {
 func (b *tablet) acrossTheRoom() {
 	b.t.Helper()
 	b.begins()
-	if text, err := b.text(); err == nil && strings.Contains(text, "Wall view") {
+	if text, err := b.text(); err == nil && strings.Contains(text, b.in("Wall view")) {
 		b.tapUntil("Wall view", "Leave wall view")
 	}
 }

@@ -78,12 +78,12 @@ func (b *tablet) begins() {
 		switch {
 		case err != nil:
 			return err
-		case strings.Contains(text, again):
+		case strings.Contains(text, b.in(again)):
 			if err := b.tryTap("document", again); err != nil {
 				return err
 			}
 			b.sees(cleared)
-		case strings.Contains(text, "Line 1 of"):
+		case strings.Contains(text, b.in("Line 1 of")):
 			return nil
 		default:
 			if err := b.tryTap("document", "Start"); err != nil {

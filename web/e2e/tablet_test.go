@@ -38,7 +38,8 @@ type tablet struct {
 	s       *server
 	size    size
 	profile string
-	person  string // who signed in last
+	person  string            // who signed in last
+	tongue  map[string]string // the words of the screens by the English ones, where the tablet shows another language
 	ctx     context.Context
 	close   func()
 
@@ -204,7 +205,7 @@ func (b *tablet) tapIn(selector, words string) {
 }
 
 func (b *tablet) tryTap(selector, words string) error {
-	spot, err := evalWithin[*harness.Spot](b, oneTry, harness.FindSpot(selector, words))
+	spot, err := evalWithin[*harness.Spot](b, oneTry, harness.FindSpot(selector, b.in(words)))
 	if err != nil {
 		return err
 	}
@@ -230,7 +231,7 @@ func (b *tablet) tryTap(selector, words string) error {
 func (b *tablet) tapUntil(words, appear string) {
 	b.t.Helper()
 	eventually(b.t, fmt.Sprintf("%q appears after pressing %q", appear, words), func() error {
-		if text, err := b.text(); err != nil || strings.Contains(text, appear) {
+		if text, err := b.text(); err != nil || strings.Contains(text, b.in(appear)) {
 			return err
 		}
 		if err := b.tryTap("document", words); err != nil {
@@ -245,7 +246,7 @@ func (b *tablet) tapUntil(words, appear string) {
 func (b *tablet) write(label, text string) {
 	b.t.Helper()
 	eventually(b.t, fmt.Sprintf("the field %q is there on %s", label, b.where()), func() error {
-		wrong, err := eval[string](b, harness.FocusField(label))
+		wrong, err := eval[string](b, harness.FocusField(b.in(label)))
 		if err == nil && wrong != "" {
 			err = errors.New(wrong)
 		}
@@ -265,7 +266,7 @@ func (b *tablet) sees(words string) {
 	b.t.Helper()
 	eventually(b.t, fmt.Sprintf("%q stands on %s", words, b.where()), func() error {
 		text, err := b.text()
-		if err == nil && !strings.Contains(text, words) {
+		if err == nil && !strings.Contains(text, b.in(words)) {
 			err = fmt.Errorf("the screen says: %.1500s", text)
 		}
 		return err

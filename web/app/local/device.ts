@@ -1,7 +1,8 @@
-// What belongs to this device: its enrolment, the person who uses it, the look, and whether the browser promised to keep the storage.
+// What belongs to this device: its enrolment, the person who uses it, the look, the language, and whether the browser promised to keep the storage.
 
 import { batch } from "@preact/signals";
-import { demo, enrolled, look, me, persisted } from "../signals";
+import { asLanguage, type Language } from "../lang/language";
+import { demo, enrolled, language, look, me, persisted } from "../signals";
 import { textDevice } from "../text-device";
 import { hint } from "./channel";
 import { read, write } from "./db";
@@ -11,13 +12,14 @@ import { readOpen } from "./openkey";
 
 /** Reads what the device remembers into the page. */
 export async function readDevice(): Promise<void> {
-  const [person, theme, invented] = await read(["meta"], (tx) => {
+  const [person, theme, tongue, invented] = await read(["meta"], (tx) => {
     const meta = tx.objectStore("meta");
-    return Promise.all([meta.get("me"), meta.get("look"), meta.get("demo")]);
+    return Promise.all([meta.get("me"), meta.get("look"), meta.get("language"), meta.get("demo")]);
   });
   batch(() => {
     me.value = (person as string | undefined) ?? null;
     look.value = theme === "bright" ? "bright" : "dim";
+    language.value = asLanguage(tongue);
     demo.value = invented === true;
   });
   await readEnrolled();
@@ -44,6 +46,12 @@ export function setLook(l: "dim" | "bright"): void {
     () => hint("device"),
     () => {},
   );
+}
+
+/** The page begins again in the language, once it is remembered. What is being written is on the device with every keystroke. */
+export async function setLanguage(l: Language): Promise<void> {
+  await remember("language", l);
+  location.reload();
 }
 
 /** Remembers that the server holds an invented unit, so that the page says so offline as well. */

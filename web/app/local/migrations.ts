@@ -19,7 +19,7 @@ export interface MirrorMeta {
 }
 
 export interface Schema extends DBSchema {
-  /** "mirror": MirrorMeta; "restores": Restore[]; "enrolled": EnrolledDevice; "chain": Chain; "unlocked": StoredOpen; "away": Away; "me", "look", "demo", "revoked", "endSession", "headDiffers": one value each. */
+  /** "mirror": MirrorMeta; "restores": Restore[]; "enrolled": EnrolledDevice; "chain": Chain; "unlocked": StoredOpen; "away": Away; "me", "look", "language", "demo", "revoked", "endSession", "headDiffers": one value each. */
   meta: { key: string; value: unknown };
   docs: { key: string; value: Document & { key: string }; indexes: { seq: number } };
   outbox: { key: number; value: StoredEntry; indexes: { id: string } };

@@ -7,6 +7,28 @@ const scale = 1_000_000;
 const partial = /^-?(\d{1,9}(\.\d{0,6})?)?$/;
 const complete = /^-?\d{1,9}(\.\d{1,6})?$/;
 
+export type DecimalMark = "." | ",";
+
+/** A stored number as it is shown and typed where the mark is the decimal mark. */
+export function withMark(text: string, mark: DecimalMark): string {
+  return text.replace(".", mark);
+}
+
+/** What was typed, as it would be stored. Where the mark is a comma a point is taken for it, and shown as the comma at once. */
+export function withPoint(typed: string, mark: DecimalMark): string {
+  return mark === "," ? typed.replaceAll(",", ".") : typed;
+}
+
+/** The same for a text with figures in it, such as a strength: "0.5 mg/mL". */
+export function withMarks(text: string, mark: DecimalMark): string {
+  return mark === "," ? text.replace(/(\d)\.(?=\d)/g, "$1,") : text;
+}
+
+/** What was typed into such a text. A mark between digits is a decimal mark, but for a ratio, whose thousands it may part: 1:10,000. */
+export function withPoints(typed: string, mark: DecimalMark): string {
+  return mark === "," && !typed.includes(":") ? typed.replace(/(\d),(?=\d)/g, "$1.") : typed;
+}
+
 /** Whether `text` may stand in a number field while it is being typed. */
 export function mayBecomeNumber(text: string, negative: boolean): boolean {
   return partial.test(text) && (negative || !text.startsWith("-"));

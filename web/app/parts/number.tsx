@@ -1,6 +1,7 @@
 import { useEffect, useId, useRef, useState } from "preact/hooks";
+import { tongue } from "../lang/said";
 import { text } from "../text";
-import { isNumber, mayBecomeNumber, stepFrom, within } from "./decimal";
+import { isNumber, mayBecomeNumber, stepFrom, withMark, within, withPoint, type DecimalMark } from "./decimal";
 import { described, FieldFrame } from "./field";
 import { Icon } from "./icon";
 
@@ -82,6 +83,7 @@ function useNumberBox(p: NumberProps, id: string) {
   const [refused, setRefused] = useState(false);
   const input = useRef<HTMLInputElement>(null);
   const negative = p.min?.startsWith("-") ?? false;
+  const mark = tongue.value.decimal;
   useEffect(() => {
     if (document.activeElement !== input.current) setTyped(p.value);
   }, [p.value]);
@@ -92,27 +94,31 @@ function useNumberBox(p: NumberProps, id: string) {
     p.onChange(value);
   };
   const typing = (el: HTMLInputElement) => {
-    if (!mayBecomeNumber(el.value, negative)) {
-      el.value = typed; // keyboards that do not announce a key before it lands
+    const value = withPoint(el.value, mark);
+    if (!mayBecomeNumber(value, negative)) {
+      el.value = withMark(typed, mark); // keyboards that do not announce a key before it lands
       setRefused(true);
       return;
     }
-    setTyped(el.value);
+    setTyped(value);
     setRefused(false);
-    if (el.value === "" || isNumber(el.value)) p.onChange(el.value);
-    else if (el.value === "-") p.onChange("");
+    if (value === "" || isNumber(value)) p.onChange(value);
+    else if (value === "-") p.onChange("");
   };
   const before = (e: InputEvent & { currentTarget: HTMLInputElement }) => {
     const el = e.currentTarget;
     if (e.data === null || el.selectionStart === null || el.selectionEnd === null) return;
     const next = el.value.slice(0, el.selectionStart) + e.data + el.value.slice(el.selectionEnd);
-    if (mayBecomeNumber(next, negative)) return;
+    const fits = mayBecomeNumber(withPoint(next, mark), negative);
+    if (fits && e.data !== otherMark(mark)) return;
     e.preventDefault();
-    setRefused(true);
+    if (!fits) return setRefused(true);
+    el.setRangeText(mark, el.selectionStart, el.selectionEnd, "end");
+    typing(el);
   };
   const box = (
     <label class="number-box" for={id}>
-      <input ref={input} class="number-input" id={id} type="text" inputMode={negative ? "text" : "decimal"} value={typed}
+      <input ref={input} class="number-input" id={id} type="text" inputMode={negative ? "text" : "decimal"} value={withMark(typed, mark)}
         autocomplete="off" aria-invalid={p.problem ? "true" : undefined} aria-describedby={described(id, bounds(p))}
         onBeforeInput={before as never} onInput={(e) => typing(e.currentTarget)}
         onBlur={() => { setTyped(p.value); setRefused(false); }} />
@@ -120,6 +126,11 @@ function useNumberBox(p: NumberProps, id: string) {
     </label>
   );
   return { box, put, complaint: complain(p, refused) };
+}
+
+/** The key that stands for the decimal mark on a keyboard of the other kind, where it is taken for it. */
+function otherMark(mark: DecimalMark): string | null {
+  return mark === "," ? "." : null;
 }
 
 function complain(p: NumberProps, refused: boolean): string | null {

@@ -1,6 +1,7 @@
 import { signal } from "@preact/signals";
 import type { ComponentChildren, RefObject } from "preact";
 import { useEffect, useLayoutEffect, useRef } from "preact/hooks";
+import { said } from "../lang/said";
 import { text } from "../text";
 import "./screen.css";
 
@@ -63,7 +64,7 @@ export function useFoot(foot: RefObject<HTMLElement>, there: boolean): void {
 export function Screen({ title, back, wide, foot, children }: ScreenProps) {
   useLayoutEffect(() => { // before the screen is painted: a name of two lines makes the bar higher
     heading.value = { title, back };
-    document.title = `${title} · ${text.name}`;
+    document.title = `${said(title)} · ${text.name}`;
   }, [title, back?.href, back?.label]);
   const feet = useRef<HTMLDivElement>(null);
   useFoot(feet, Boolean(foot));

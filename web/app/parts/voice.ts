@@ -1,7 +1,8 @@
 // A voice of the device itself, for whoever wants a line spoken. Voices that
 // send the words to somebody's computer are none: nothing of a case leaves the room.
 
-import { signal, type ReadonlySignal } from "@preact/signals";
+import { effect, signal, type ReadonlySignal } from "@preact/signals";
+import { tongue } from "../lang/said";
 
 const found = signal<SpeechSynthesisVoice | null>(null);
 
@@ -11,12 +12,12 @@ export const voice: ReadonlySignal<SpeechSynthesisVoice | null> = found;
 const speech = "speechSynthesis" in globalThis ? globalThis.speechSynthesis : null;
 
 function look(): void {
-  const lang = document.documentElement.lang.slice(0, 2);
+  const lang = tongue.value.locale.slice(0, 2);
   const own = speech?.getVoices().filter((v) => v.localService && v.lang.slice(0, 2).toLowerCase() === lang) ?? [];
   found.value = own.find((v) => v.default) ?? own[0] ?? null;
 }
 
-look();
+effect(look);
 // Most browsers fill the list a moment after it was first asked for.
 speech?.addEventListener?.("voiceschanged", look);
 

@@ -1,4 +1,5 @@
-import { signal } from "@preact/signals";
+import { computed, signal } from "@preact/signals";
+import { tongue } from "../lang/said";
 import { text } from "../text";
 
 /** Now, renewed often enough for words such as "12 min ago" to stay true. */
@@ -6,9 +7,16 @@ export const now = signal(new Date());
 setInterval(() => { now.value = new Date(); }, 20_000);
 document.addEventListener("visibilitychange", () => { now.value = new Date(); });
 
-const clockFormat = new Intl.DateTimeFormat("en-GB", { hour: "2-digit", minute: "2-digit" });
-const dayFormat = new Intl.DateTimeFormat("en-GB", { weekday: "long", day: "numeric", month: "long", year: "numeric" });
-const shortFormat = new Intl.DateTimeFormat("en-GB", { day: "numeric", month: "short", year: "numeric" });
+const formats = computed(() => {
+  const as = (how: Intl.DateTimeFormatOptions) => new Intl.DateTimeFormat(tongue.value.locale, how);
+  const clock = { hour: "2-digit", minute: "2-digit", hourCycle: "h23" } as const;
+  return {
+    clock: as(clock),
+    day: as({ weekday: "long", day: "numeric", month: "long", year: "numeric" }),
+    short: as({ day: "numeric", month: "short", year: "numeric" }),
+    moment: as({ day: "numeric", month: "short", year: "numeric", ...clock }),
+  };
+});
 
 /** The device's own day, written 2027-03-31. */
 export function today(at: Date = now.value): string {
@@ -18,23 +26,34 @@ export function today(at: Date = now.value): string {
 
 /** A day in words: "Wednesday 31 March 2027". */
 export function dayInWords(date: string): string {
-  return dayFormat.format(new Date(date + "T12:00:00")).replace(",", "");
+  const day = formats.value.day.format(new Date(date + "T12:00:00"));
+  return tongue.value.locale === "en-GB" ? day.replace(",", "") : day;
 }
 
 /** A day, short: "31 Mar 2027". */
 export function dayShort(date: string): string {
-  return shortFormat.format(new Date(date.length === 10 ? date + "T12:00:00" : date));
+  return formats.value.short.format(new Date(date.length === 10 ? date + "T12:00:00" : date));
 }
 
 /** A time as people say it: "07:42" today, "yesterday 07:42", else the day and the time. */
 export function timeInWords(iso: string): string {
   const at = new Date(iso);
-  const clock = clockFormat.format(at);
+  const clock = clockInWords(at);
   const day = today(at);
   if (day === today()) return clock;
   const yesterday = new Date(now.value);
   yesterday.setDate(yesterday.getDate() - 1);
-  return day === today(yesterday) ? text.yesterdayAt(clock) : `${shortFormat.format(at)} ${clock}`;
+  return day === today(yesterday) ? text.yesterdayAt(clock) : `${formats.value.short.format(at)} ${clock}`;
+}
+
+/** The time of day: "07:42". */
+export function clockInWords(at: Date): string {
+  return formats.value.clock.format(at);
+}
+
+/** A day and its time, for paper: "31 Mar 2027, 07:42". */
+export function momentInWords(at: Date): string {
+  return formats.value.moment.format(at);
 }
 
 /** Whole hours between a time and now. */

@@ -6,6 +6,7 @@ import { text } from "../text";
 import { textHelp } from "../text-help";
 import { textOffice } from "../text-office";
 import "./about.css";
+import { LanguageChoice } from "./language";
 import { parts } from "./madewith";
 import { leadNames } from "./office/leads";
 
@@ -26,6 +27,7 @@ export function About() {
         <h2 class="about-mind"><Icon name="caution" label={text.caution} /> {text.aboutMind}</h2>
         <ul class="about-list">{text.aboutMindList.map((t) => <li key={t}>{t}</li>)}</ul>
       </section>
+      <LanguageChoice />
       <ToOffice />
       <section class="stack-close">
         <h2>{text.aboutVersion}</h2>
@@ -42,7 +44,7 @@ export function About() {
             <tr><th scope="col">{text.aboutPartUse.name}</th><th scope="col">{text.aboutPartUse.licence}</th></tr>
           </thead>
           <tbody>
-            {parts.map((p) => <tr key={p.name}><th scope="row">{p.name}</th><td>{p.licence}</td></tr>)}
+            {parts.map((p) => <tr key={p.name}><th scope="row" translate={false}>{p.name}</th><td translate={false}>{p.licence}</td></tr>)}
           </tbody>
         </table>
         <Licences />
@@ -75,7 +77,7 @@ function Licences() {
   return (
     <details class="about-licences" onToggle={(e) => read(e.currentTarget.open)}>
       <summary>{text.aboutLicences}</summary>
-      <p class="lines">{words}</p>
+      <p class="lines" lang="en-GB" translate={false}>{words}</p>
     </details>
   );
 }

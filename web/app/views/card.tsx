@@ -14,7 +14,7 @@ import { hasCardDraft } from "./edit/carddraft";
 import { Offer } from "./offer";
 import { nameOf } from "./people";
 
-const back = { href: "/cards", label: text.cardsTitle };
+const back = () => ({ href: "/cards", label: text.cardsTitle });
 
 /** One card, as it stands with the edits that still wait. Needs nothing but what the device holds. */
 export function CardView() {
@@ -22,7 +22,7 @@ export function CardView() {
   const of = doc<Card>("card", id);
   if (!of) return <NoCard />;
   return (
-    <Screen title={of.body.title} back={back} wide>
+    <Screen title={of.body.title} back={back()} wide>
       <CardHead of={of} />
       <CardBody of={of} />
     </Screen>
@@ -31,7 +31,7 @@ export function CardView() {
 
 export function NoCard() {
   return (
-    <Screen title={text.cardNotHere} back={back}>
+    <Screen title={text.cardNotHere} back={back()}>
       <EmptyState title={text.cardNotHere} action={<Button kind="primary" href="/cards">{text.backTo(text.cardsTitle)}</Button>}>
         <p>{text.cardNotHereWhy}</p>
       </EmptyState>

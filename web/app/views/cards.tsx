@@ -1,6 +1,7 @@
 import type { ComponentChild } from "preact";
 import { useState } from "preact/hooks";
 import type { Card } from "../generated/types";
+import { said, tongue } from "../lang/said";
 import { Button, dayShort, EmptyState, Icon, Link, Screen, Tag, TextField, Time } from "../parts";
 import { docsOf, me, status, type Doc, type Person } from "../state";
 import { text } from "../text";
@@ -58,7 +59,7 @@ function NoCards({ action }: { action: ComponentChild }) {
 
 /** Every word asked for must begin somewhere in the card's names. */
 function fits(c: Card, search: string): boolean {
-  const hay = `${c.title} ${techniqueOf(c)} ${nameOf(c.owner)} ${c.machine.profile ?? ""}`.toLowerCase();
+  const hay = `${c.title} ${techniqueOf(c)} ${said(techniqueOf(c))} ${nameOf(c.owner)} ${c.machine.profile ?? ""}`.toLowerCase();
   return search.toLowerCase().split(/\s+/).every((word) => hay.includes(word));
 }
 
@@ -67,8 +68,8 @@ function bySurgeon(cards: readonly Doc<Card>[]): [string, Doc<Card>[]][] {
   const groups = new Map<string, Doc<Card>[]>();
   for (const c of cards) groups.set(c.body.owner, [...(groups.get(c.body.owner) ?? []), c]);
   const rank = (owner: string) => (owner === me.value ? "0" : "1" + nameOf(owner));
-  const sorted = [...groups].sort(([a], [b]) => rank(a).localeCompare(rank(b), "en"));
-  return sorted.map(([owner, list]) => [owner, list.sort((a, b) => a.body.title.localeCompare(b.body.title, "en"))]);
+  const sorted = [...groups].sort(([a], [b]) => rank(a).localeCompare(rank(b), tongue.value.locale));
+  return sorted.map(([owner, list]) => [owner, list.sort((a, b) => a.body.title.localeCompare(b.body.title, tongue.value.locale))]);
 }
 
 function CardRow({ of }: { of: Doc<Card> }) {

@@ -1,4 +1,5 @@
 import type { Card } from "../generated/types";
+import { tongue } from "../lang/said";
 import { dayShort, Icon, Link, Screen } from "../parts";
 import { docsOf, type Doc } from "../state";
 import { text } from "../text";
@@ -36,7 +37,7 @@ function Others({ of }: { of: Doc<Card> }) {
   const alike = (c: Doc<Card>) => techniqueOf(c.body) === techniqueOf(of.body);
   const name = (c: Doc<Card>) => `${nameOf(c.body.owner)} ${c.body.title}`;
   const others = docsOf<Card>("card").filter((c) => c.id !== of.id)
-    .sort((a, b) => Number(alike(b)) - Number(alike(a)) || name(a).localeCompare(name(b), "en"));
+    .sort((a, b) => Number(alike(b)) - Number(alike(a)) || name(a).localeCompare(name(b), tongue.value.locale));
   if (others.length === 0) return <p>{words.noCards}</p>;
   return (
     <ul role="list" class="compare-others">

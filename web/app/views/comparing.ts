@@ -198,13 +198,13 @@ function stepLines(here: Compared, there: Compared): Line[] {
   return [...listed(here, there, "steps", (s) => s.view.steps ?? [], (s) => s.title, stepText), ...order];
 }
 
-const roles = [["surgeon", text.roleSurgeon], ["scrub", text.roleScrub], ["circulating", text.roleCirculating], ["anaesthesia", text.roleAnaesthesia]] as const;
+const roles = () => [["surgeon", text.roleSurgeon], ["scrub", text.roleScrub], ["circulating", text.roleCirculating], ["anaesthesia", text.roleAnaesthesia]] as const;
 
 function triggerText({ trigger: t, opens = [] }: TriggerView, titleOf: Names): string {
   const then = [t.next, t.next_card && titleOf(t.next_card)].filter(Boolean).join(" ");
   return [
     `${text.seen}: ${t.seen}`, `${text.say}: ${t.say}`,
-    ...roles.flatMap(([role, name]) => (t[role] ?? []).map((line) => `${name}: ${line}`)),
+    ...roles().flatMap(([role, name]) => (t[role] ?? []).map((line) => `${name}: ${line}`)),
     opens.length > 0 && `${text.openNow}: ${opens.map((o) => o.name).join(", ")}`,
     then && `${text.then}: ${then}`,
   ].filter(Boolean).join("\n");

@@ -9,6 +9,7 @@ import { textDoor } from "../text-door";
 import { useTrying } from "./answered";
 import { CodeField } from "./codefield";
 import "./door.css";
+import { LanguageChoice } from "./language";
 
 const words = textDoor.enrol;
 
@@ -49,6 +50,7 @@ export function EnrolView() {
           </div>
         </section>
       )}
+      <LanguageChoice />
     </Screen>
   );
 }

@@ -1,5 +1,6 @@
 import { useEffect, useLayoutEffect, useRef, useState } from "preact/hooks";
 import type { Case, Pause, PauseLine } from "../generated/types";
+import { said } from "../lang/said";
 import { Button, Stop, Tag, useFoot } from "../parts";
 import { WeightSign } from "../parts/because";
 import { letSleep, stayAwake, wake } from "../parts/wakelock";
@@ -75,7 +76,7 @@ function Line({ of: l }: { of: PauseLine }) {
   return (
     <>
       <p class="brief-line">{unbroken(l.text)}</p>
-      <p class="quiet">{words.asks(sentence(l.ask), l.answer)}{l.expect && `. ${words.expect}: ${unbroken(l.expect)}`}</p>
+      <p class="quiet">{words.asks(sentence(l.ask), l.answer)}{l.expect && `. ${words.expect}: ${said(unbroken(l.expect))}`}</p>
     </>
   );
 }

@@ -1,3 +1,4 @@
+import { tongue } from "../lang/said";
 import { docsOf, type Person } from "../state";
 import { text } from "../text";
 import { textPin as words } from "../text-pin";
@@ -6,7 +7,7 @@ import { textPin as words } from "../text-pin";
 export function Names({ label, only, onChoose }: { label: string; only?: readonly string[]; onChoose: (id: string) => void }) {
   const people = docsOf<Person>("person").map((d) => d.body)
     .filter((p) => !only || only.includes(p.id))
-    .sort((a, b) => a.name.localeCompare(b.name, "en"));
+    .sort((a, b) => a.name.localeCompare(b.name, tongue.value.locale));
   if (people.length === 0) return <p>{words.nobodyKnown}</p>;
   return (
     <ul class="names" role="list" aria-label={label}>

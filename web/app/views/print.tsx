@@ -1,11 +1,8 @@
 import { useEffect, useState } from "preact/hooks";
-import { timeInWords } from "../parts";
+import { momentInWords, timeInWords } from "../parts";
 import { doc, sheetUse, status, type Doc } from "../state";
 import { text } from "../text";
 import "./print.css";
-
-// Made once: making one takes longer than drawing the line.
-const printed = new Intl.DateTimeFormat("en-GB", { day: "numeric", month: "short", year: "numeric", hour: "2-digit", minute: "2-digit" });
 
 /** Stands on paper alone: when it was printed, how old the data were, which revision, and that paper does not change. */
 export function PrintLine({ parts }: { parts: readonly string[] }) {
@@ -16,7 +13,7 @@ export function PrintLine({ parts }: { parts: readonly string[] }) {
     return () => removeEventListener("beforeprint", now);
   }, []);
   const { asOf } = status.value;
-  return <p class="print-line">{text.printed(printed.format(when), asOf ? timeInWords(asOf) : text.neverRead, revisionOf(parts))}</p>;
+  return <p class="print-line">{text.printed(momentInWords(when), asOf ? timeInWords(asOf) : text.neverRead, revisionOf(parts))}</p>;
 }
 
 function revisionOf([first, id = "", face]: readonly string[]): string {

@@ -1,6 +1,7 @@
 import { useState } from "preact/hooks";
 import type { Rule, RuleBook } from "../generated/types";
 import { factors } from "../generated/vocabulary";
+import { said } from "../lang/said";
 import { Button, daysSince, dayShort, EmptyState, Icon, Link, Note, Screen, Tabs, Tag, TextField, toast, today, TwoValues } from "../parts";
 import { go, route } from "../router";
 import { doc, iMay, keep, me, type Doc, type OpenQuestion, type Problem } from "../state";
@@ -214,8 +215,9 @@ function RuleList({ book, base, set, problems }: FaceProps) {
 }
 
 function fits(r: Rule, wanted: string): boolean {
-  const said = [r.title, r.source, r.owner, ...factorsOf(r.when).map(factorLabel)].join(" ").toLowerCase();
-  return wanted.toLowerCase().split(/\s+/).every((w) => said.includes(w));
+  const named = [r.title, ...factorsOf(r.when).map(factorLabel)];
+  const hay = [...named, ...named.map(said), r.source, r.owner].join(" ").toLowerCase();
+  return wanted.toLowerCase().split(/\s+/).every((w) => hay.includes(w));
 }
 
 /** Each rule once, under the first fact it asks for, in the order a case is asked. */

@@ -3,6 +3,7 @@
 
 import { signal } from "@preact/signals";
 import type { ComponentType } from "preact";
+import { deskWords } from "../lang/said";
 import { Button, EmptyState, Screen, Stop } from "../parts";
 import { asking } from "../state";
 import { text } from "../text";
@@ -17,7 +18,7 @@ import { Waiting } from "./waiting";
 
 /** How a screen in a file of its own is read. */
 const readers = new Map<ComponentType, () => Promise<void>>();
-const desk = later(() => import("./desk"));
+const desk = later(() => deskWords().then(() => import("./desk")));
 const office = later(() => import("./office"));
 
 export function viewOf([first, id, face]: readonly string[]): ComponentType {

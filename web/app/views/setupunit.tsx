@@ -10,6 +10,7 @@ import { useTrying } from "./answered";
 import { CodeField } from "./codefield";
 import { Once, pinShown } from "./once";
 import "./door.css";
+import { LanguageChoice } from "./language";
 
 const words = textDoor.setup;
 
@@ -48,6 +49,7 @@ function Form({ onDone }: { onDone: (done: SetUp) => void }) {
         <ProblemList title={textDoor.notSetUp} problems={problem ? [{ text: problem }] : []} />
         <div><Button kind="primary" submit busy={busy} disabled={held > 0}>{held > 0 ? textDoor.again(held) : words.go}</Button></div>
       </form>
+      <LanguageChoice />
     </Screen>
   );
 }

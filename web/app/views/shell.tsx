@@ -2,12 +2,14 @@ import type { ComponentType, RefObject } from "preact";
 import { useEffect, useMemo, useRef } from "preact/hooks";
 import { AgeOfData, Button, Caution, heading, hoursSince, Icon, type IconName, Link, Mark, Stop, Toasts } from "../parts";
 import { allowed } from "../local/may";
+import { languageMissing } from "../lang/language";
 import { route } from "../router";
 import { asking, docsOf, enrolled, forked, known, look, me, revoked, session, setLook, setup, status, takeUpdate, toRead, unlocked, type Unit } from "../state";
 import { text } from "../text";
 import { textAloud } from "../text-aloud";
 import { textDevice } from "../text-device";
 import { textHelp } from "../text-help";
+import { textLanguage } from "../text-language";
 import "../theme.css";
 import { changing } from "./changing";
 import { EnrolView } from "./enrol";
@@ -199,7 +201,7 @@ function staleFor(): number {
 
 function loud(): boolean {
   const s = status.value;
-  return staleFor() > 0 || s.storage === "blocked" || s.core === "failed" || s.readonly || s.damaged.length > 0 || s.headDiffers || toEnrol() !== null;
+  return staleFor() > 0 || s.storage === "blocked" || s.core === "failed" || s.readonly || s.damaged.length > 0 || s.headDiffers || languageMissing.value || toEnrol() !== null;
 }
 
 /** Why a device that holds what it read has to be let in again; null: it need not. */
@@ -222,6 +224,7 @@ function Notices({ atWork }: { atWork: boolean }) {
       {s.readonly && <Caution>{text.readonly}</Caution>}
       {s.damaged.length > 0 && <Caution>{[textDevice.damaged, ...s.damaged].join(" ")}</Caution>}
       {s.headDiffers && <Caution>{text.headDiffers}</Caution>}
+      {languageMissing.value && <Caution>{textLanguage.missing}</Caution>}
       {enrol !== null && (
         <div class="panel row-apart">
           <Caution>{enrol}</Caution>

@@ -188,9 +188,8 @@ function LostPart({ of: l }: { of: LostOfOthers }) {
   );
 }
 
-const servers = { reached: text.stateReached, "not reached": text.stateNotReached, "not tried": text.stateNotTried };
-
 function DeviceState() {
+  const servers = { reached: text.stateReached, "not reached": text.stateNotReached, "not tried": text.stateNotTried };
   const s = status.value;
   const persist = s.persisted === null ? text.persistUnknown : s.persisted ? text.persistYes : text.persistNo;
   return (

@@ -46,7 +46,7 @@ export function AddPerson() {
   );
 }
 
-const roleOptions = personRoles.map((value) => ({ value, label: text.roles[value], hint: text.roleHints[value] }));
+const roleOptions = () => personRoles.map((value) => ({ value, label: text.roles[value], hint: text.roleHints[value] }));
 
 interface RolesChoiceProps {
   value: readonly PersonRole[];
@@ -57,7 +57,7 @@ interface RolesChoiceProps {
 /** What a person does in the unit, in the order in which the unit meets the roles. */
 export function RolesChoice({ value, onChange, problem }: RolesChoiceProps) {
   return (
-    <MultiChoice legend={text.personRoles} options={roleOptions} even value={value} problem={problem}
+    <MultiChoice legend={text.personRoles} options={roleOptions()} even value={value} problem={problem}
       onChange={(chosen) => onChange(personRoles.filter((r) => chosen.includes(r)))} />
   );
 }

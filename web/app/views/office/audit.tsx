@@ -1,3 +1,4 @@
+import { tongue } from "../../lang/said";
 import { useState } from "preact/hooks";
 import { Button, EmptyState, Icon, Time } from "../../parts";
 import { docsOf, type Person } from "../../state";
@@ -23,7 +24,7 @@ function AuditInside() {
   const [device, setDevice] = useState("");
   const named = useRead(devices);
   const all = named.read.now === "here" ? named.read.value.devices : [];
-  const people = docsOf<Person>("person").map((d) => ({ value: d.id, label: d.body.name })).sort((a, b) => a.label.localeCompare(b.label, "en"));
+  const people = docsOf<Person>("person").map((d) => ({ value: d.id, label: d.body.name })).sort((a, b) => a.label.localeCompare(b.label, tongue.value.locale));
   return (
     <>
       <p>{words.lead}</p>

@@ -1,3 +1,4 @@
+import { tongue } from "../../lang/said";
 import { useState } from "preact/hooks";
 import { Button, Caution, EmptyState, Tag, Time, timeInWords, toast } from "../../parts";
 import { enrolled } from "../../state";
@@ -51,7 +52,7 @@ function losesOf({ last_seen: seen }: OfficeDevice): string {
 }
 
 function List({ all, onEnd }: { all: readonly OfficeDevice[]; onEnd: (d: OfficeDevice) => void }) {
-  const byName = [...all].sort((a, b) => a.name.localeCompare(b.name, "en"));
+  const byName = [...all].sort((a, b) => a.name.localeCompare(b.name, tongue.value.locale));
   const gone = byName.filter((d) => d.revoked);
   if (all.length === 0) return <EmptyState title={words.none} />;
   return (

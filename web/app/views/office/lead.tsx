@@ -11,10 +11,10 @@ interface LeadScreenProps {
   children: ComponentChildren;
 }
 
-const toOffice = { href: "/office", label: textOffice.toOffice };
+const toOffice = () => ({ href: "/office", label: textOffice.toOffice });
 
 /** A screen of the unit lead. Others read who to ask; the server holds the rule whatever a screen shows. */
-export function LeadScreen({ title, back = toOffice, children }: LeadScreenProps) {
+export function LeadScreen({ title, back = toOffice(), children }: LeadScreenProps) {
   const who = session.value;
   if (!who) {
     return (

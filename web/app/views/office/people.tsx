@@ -1,3 +1,4 @@
+import { tongue } from "../../lang/said";
 import { Caution, dayShort, Icon, Link, Tag, Time } from "../../parts";
 import { allowed } from "../../local/may";
 import { docsOf, type Doc, type Person } from "../../state";
@@ -41,7 +42,7 @@ export function leadsOf(all: readonly Account[]): string[] {
 }
 
 function List({ all }: { all: readonly Account[] }) {
-  const byName = docsOf<Person>("person").sort((a, b) => a.body.name.localeCompare(b.body.name, "en"));
+  const byName = docsOf<Person>("person").sort((a, b) => a.body.name.localeCompare(b.body.name, tongue.value.locale));
   return (
     <>
       {leadsOf(all).length === 1 && <Caution>{words.oneLead}</Caution>}

@@ -1,4 +1,5 @@
 import type { Card, Item, VariantView, View } from "../../generated/types";
+import { said as inLanguage } from "../../lang/said";
 import { dayShort, SafeHTML, unbroken } from "../../parts";
 import type { Doc } from "../../state";
 import { text } from "../../text";
@@ -144,7 +145,7 @@ function variantBlock(of: Doc<Card>, view: View, v: VariantView, asked: Readonly
 function phaseLine(view: View, p: NonNullable<VariantView["phases"]>[number], asked: ReadonlySet<string>): string {
   const base = asked.has(`phases/${p.key}`) ? undefined : view.phases?.find((b) => b.key === p.key)?.values;
   const { other, gone } = changes(base ?? [], p.values ?? []);
-  const changed = said([labelled(other).join(" · "), gone.length > 0 && words.notIn(gone.map((g) => g.label.toLowerCase()).join(", "))]);
+  const changed = said([labelled(other).join(" · "), gone.length > 0 && words.notIn(gone.map((g) => inLanguage(g.label.toLowerCase())).join(", "))]);
   return [changed.length > 0 ? words.phase(p.name, changed.join(" · ")) : words.phaseNew(p.name), ...said([p.note])].join(". ");
 }
 

@@ -1,6 +1,7 @@
 import { Fragment, type ComponentChildren } from "preact";
 import type { Place, Shown, State } from "../../generated/types";
-import { dayShort, now, timeInWords, unbroken } from "../../parts";
+import { said as inLanguage } from "../../lang/said";
+import { clockInWords, dayShort, now, timeInWords, unbroken } from "../../parts";
 import { docsOf, status, type OpenQuestion, type Unit } from "../../state";
 import { text } from "../../text";
 import { textPaper } from "../../text-paper";
@@ -39,8 +40,7 @@ export function Head({ title, lines, path, current }: HeadProps) {
 }
 
 function printedAt(): string {
-  const clock = new Intl.DateTimeFormat("en-GB", { hour: "2-digit", minute: "2-digit" }).format(now.value);
-  return `${dayShort(now.value.toISOString())} ${clock}`;
+  return `${dayShort(now.value.toISOString())} ${clockInWords(now.value)}`;
 }
 
 export function section(key: string, title: string, mind?: string): Block {
@@ -173,7 +173,7 @@ function Unit({ unit }: { unit: string }) {
 
 /** Each value with its label, in one text. */
 export function labelled(values: readonly Shown[]): string[] {
-  return values.map((v) => `${shortLabel(v)} ${whole(v)}`);
+  return values.map((v) => `${inLanguage(shortLabel(v))} ${inLanguage(whole(v))}`);
 }
 
 /** What a limit is called where there is little room; its unit stands beside it. */

@@ -1,5 +1,6 @@
 import type { Action, ActionLine, Card, Condition, Limits, Rule, RuleBook, Test } from "../../generated/types";
 import { factors, parameters } from "../../generated/vocabulary";
+import { said, tongue } from "../../lang/said";
 import { docsOf, type Problem } from "../../state";
 import { textUnit } from "../../text-unit";
 
@@ -43,7 +44,7 @@ export function factorLabel(id: string): string {
 export function conditionText(c: Condition, book: RuleBook): string {
   if (c.test) return testText(c.test, book);
   if (c.not) return `${words.not} (${conditionText(c.not, book)})`;
-  if (c.technique) return `${textUnit.rules.technique}: ${c.technique.join(", ")}`;
+  if (c.technique) return `${textUnit.rules.technique}: ${c.technique.map(said).join(", ")}`;
   if (c.all) return joined(c.all, words.and, book);
   if (c.any) return joined(c.any, words.or, book);
   return textUnit.rules.always;
@@ -58,21 +59,21 @@ function testText(t: Test, book: RuleBook): string {
   if (!f) return words.chooseFactor;
   if (t.setting) {
     const s = book.settings?.find((x) => x.id === t.setting);
-    return `${f.label} ${t.op} ${s ? `${s.value}${f.unit ? `\u00a0${f.unit}` : ""} (${words.withSetting})` : t.setting}`;
+    return `${said(f.label)} ${said(t.op)} ${s ? `${s.value}${f.unit ? `\u00a0${f.unit}` : ""} (${words.withSetting})` : t.setting}`;
   }
-  return [f.label, t.op, `${t.value ?? ""}${f.unit ? `\u00a0${f.unit}` : ""}`].join(" ");
+  return [said(f.label), said(t.op), `${said(t.value ?? "")}${f.unit ? `\u00a0${f.unit}` : ""}`].join(" ");
 }
 
 /** What an action does, in one line. */
 export function actionText(a: Action): string {
   switch (a.do) {
-    case "add item": return `${words.kinds[a.do]}: ${a.item ? `${a.item.quantity} × ${a.item.name}, ${a.item.state}` : ""}`;
+    case "add item": return `${words.kinds[a.do]}: ${a.item ? `${a.item.quantity} × ${said(a.item.name)}, ${said(a.item.state)}` : ""}`;
     case "add line":
-    case "add question": return `${a.pause ?? ""}: ${a.line?.text ?? ""}`;
-    case "add caution": return `${a.weight ?? ""}: ${a.text ?? ""}`;
-    case "raise": return `${words.kinds[a.do]}: ${keyWords(a.trigger ?? "")}`;
+    case "add question": return `${said(a.pause ?? "")}: ${said(a.line?.text ?? "")}`;
+    case "add caution": return `${said(a.weight ?? "")}: ${said(a.text ?? "")}`;
+    case "raise": return `${words.kinds[a.do]}: ${said(keyWords(a.trigger ?? ""))}`;
     case "withhold":
-    case "do not": return `${words.kinds[a.do]}: ${[...(a.items ?? []).map(keyWords), ...(a.steps ?? []), ...(a.allergens ?? [])].join(", ")}`;
+    case "do not": return `${words.kinds[a.do]}: ${[...(a.items ?? []).map(keyWords), ...(a.steps ?? []), ...(a.allergens ?? [])].map(said).join(", ")}`;
   }
 }
 
@@ -97,7 +98,7 @@ export function knownDrills(book: RuleBook): Named[] {
 }
 
 function byLabel(found: ReadonlyMap<string, string>): Named[] {
-  return [...found].map(([value, label]) => ({ value, label })).sort((a, b) => a.label.localeCompare(b.label, "en"));
+  return [...found].map(([value, label]) => ({ value, label })).sort((a, b) => said(a.label).localeCompare(said(b.label), tongue.value.locale));
 }
 
 const shownLimits: readonly (keyof Limits)[] = ["power", "pulse_rate", "duty_cycle", "burst_length", "vacuum", "flow", "bottle", "pressure", "cut_rate"];

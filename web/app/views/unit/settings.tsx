@@ -9,7 +9,7 @@ import { newKey } from "../edit/keys";
 import { usersOf, type FaceProps } from "./book";
 
 const words = textUnit.settings;
-const markOptions = (Object.keys(textUnit.rule.marks) as Mark[]).map((value) => ({ value, label: textUnit.rule.marks[value] }));
+const markOptions = () => (Object.keys(textUnit.rule.marks) as Mark[]).map((value) => ({ value, label: textUnit.rule.marks[value] }));
 
 /** The figures the unit has chosen. */
 export function SettingsFace({ book, base, set, problems }: FaceProps) {
@@ -69,7 +69,7 @@ function Rest({ of: s, problems, put, onRemove }: { of: Setting; problems: reado
         <NumberField label={words.min} value={s.min} unit={s.unit} onChange={(min) => put({ ...s, min })} problem={errorAt(problems, `${at}/min`)} />
         <NumberField label={words.max} value={s.max} unit={s.unit} onChange={(max) => put({ ...s, max })} problem={errorAt(problems, `${at}/max`)} />
         <LongText label={words.sourceField} value={s.source} onChange={(source) => put({ ...s, source })} problem={errorAt(problems, `${at}/source`)} />
-        <Choice legend={textUnit.rule.mark} options={markOptions} value={s.mark} onChange={(v) => put({ ...s, mark: v as Mark })} problem={errorAt(problems, `${at}/mark`)} />
+        <Choice legend={textUnit.rule.mark} options={markOptions()} value={s.mark} onChange={(v) => put({ ...s, mark: v as Mark })} problem={errorAt(problems, `${at}/mark`)} />
         <div><Button kind="danger" onClick={onRemove}>{words.remove}</Button></div>
       </div>
     </details>

@@ -1,0 +1,105 @@
+import type { textDrawing as source } from "../../text-drawing";
+import type { In } from "../in";
+import { said } from "../said";
+
+/** A surgeon by the hand, in the case that follows "für", without an article: a button is short. */
+const surgeonWith = (hand: string): string =>
+  hand === "left-handed" ? "linkshändigen Operateur" : hand === "right-handed" ? "rechtshändigen Operateur" : `Operateur (${said(hand)})`;
+
+/** What a surgeon is, by the hand. */
+const handed = (hand: string): string => (hand === "left-handed" ? "linkshändig" : hand === "right-handed" ? "rechtshändig" : said(hand));
+
+export const textDrawing: In<typeof source> = {
+  nucleus: {
+    title: "Zeichnung der Technik",
+    lead: "Schematisch, nicht maßstäblich. Übliche Praxis, ohne Quelle: wo die Worte der Karte etwas anderes sagen, gelten diese.",
+    none: "Zu einer eigenen Technik der Abteilung gibt es keine Zeichnung.",
+    eye: "Gezeichnet für",
+    pictureOf: (n, of) => `Bild ${n} von ${of}`,
+    previous: "Voriges Bild",
+    next: "Nächstes Bild",
+    face: "Vom Operateur gesehen",
+    section: { along: "Schnitt entlang dem Weg der Spitze", across: "Querschnitt, von der Hauptinzision aus gesehen" },
+    described: (step, eye) => `${said(step)}, ${said(eye)}, wie der Operateur es sieht`,
+    describedSection: (step, plane) => `${said(step)}. ${said(plane)}`,
+    sectionEnds: {
+      along: ["Hauptinzisionsseite", "Gegenseite"],
+      left: ["Zweite Hand", "Hand mit Spitze"],
+      right: ["Hand mit Spitze", "Zweite Hand"],
+    },
+    sides: { superior: "Superior", inferior: "Inferior", temporal: "Temporal", nasal: "Nasal" },
+    surgeon: "Operateur",
+    main: "Hauptinzision",
+    side: "Parazentese",
+    who: { tip: "Spitze", second: "Zweites", cannula: "Kanüle" },
+    signs: "Was die Zeichen bedeuten",
+    key: {
+      tip: "Spitze, durch die Hauptinzision",
+      second: "Zweitinstrument, durch die Parazentese",
+      cannula: "Kanüle, durch die Hauptinzision",
+      groove: "Furche",
+      crack: "Spalt",
+      move: "Bewegt sich in diese Richtung; die Pfeilspitze ist hohl, wo sich das Zweitinstrument bewegt",
+      into: "Bewegt sich ins Auge hinein",
+      out: "Steigt auf Sie zu",
+      rhexis: "Rand der Kapsulorhexis",
+    },
+    does: {
+      incisions: "Das breite Zeichen ist die Hauptinzision, das schmale die Parazentese.",
+      groove: "Die Spitze schneidet vorwärts, weg von der Hauptinzision; das Zweitinstrument stützt den Kern. Eine Furche.",
+      cross: "Der Kern ist um ein Viertel gedreht, und die Spitze schneidet wieder vorwärts. Zwei Furchen im rechten Winkel.",
+      crack: "Spitze und Zweitinstrument stehen tief in der Furche und bewegen sich auseinander. Der Spalt läuft vom Boden der Furche bis nach hinten.",
+      halves: "Der Kern ist um ein Viertel gedreht. Die Spitze hält die ferne Hälfte, das Zweitinstrument kommt vom Rand zur Spitze.",
+      hold: "Die Spitze dringt in den inneren Kern ein und hält ihn. Das Zweitinstrument wartet.",
+      chop: "Die Spitze hält den inneren Kern, das Zweitinstrument kommt vom fernen Rand, unter der Kapsel, zur Spitze. Keine Furche.",
+      part: "Das Zweitinstrument geht neben der Spitze senkrecht nach unten, dann bewegen sich beide auseinander. Keine Furche.",
+      turn: "Das Zweitinstrument dreht den Kern im Kapselsack; die Spitze zieht nicht.",
+      tilt: "Flüssigkeit aus der Kanüle geht unter den Rand der Kapsel; der andere Rand des Kerns steigt durch die Öffnung.",
+      bowl: "Die Spitze höhlt die Mitte aus und lässt ringsum einen Rand stehen.",
+      hollow: "Die Spitze höhlt die Mitte des angehobenen Kerns aus und lässt ringsum einen Rand stehen.",
+      flip: "Das Zweitinstrument geht unter den aufgestiegenen Rand und rollt den Kern um.",
+      remove: "Jedes Stück kommt in der Mitte der Öffnung zur Spitze; das Zweitinstrument bleibt als Schutz dahinter.",
+    },
+    assumed: {
+      seat: "Wo der Operateur sitzt, ist nicht angegeben oder nicht geklärt: die Seiten des Auges sind nicht benannt.",
+      main: "Die Hauptinzision ist nicht angegeben oder nicht geklärt: dem Operateur am nächsten gezeichnet.",
+      steep: "Hauptinzision auf der steilen Achse: dem Operateur am nächsten gezeichnet.",
+      side: "Die Parazentese ist nicht angegeben oder nicht geklärt: was fehlt, ist ein Viertel des Zifferblatts von der Hauptinzision entfernt gezeichnet, für die Hand, die die Spitze nicht hält.",
+    },
+    eyeOpen: "Welches Auge, ist nicht geklärt: beide ansehen.",
+  },
+
+  trolley: {
+    title: "Instrumentiertisch",
+    list: "Liste",
+    drawing: "Zeichnung",
+    shown: "Gezeigt als",
+    back: "Hinterkante",
+    front: "Vorderkante, am nächsten bei der Person, die davorsteht",
+    empty: "nichts",
+    rest: "Nicht auf dem Instrumentiertisch",
+    noPlace: "Platz nicht angegeben",
+    special: "besonders",
+    ready: "ungeöffnet",
+    ticked: "bereitgelegt",
+    unresolved: "zwei Werte, nicht geklärt",
+    times: (n) => `${n} ×`,
+    mirror: (hand) => (hand ? `Für ${surgeonWith(hand)} spiegeln` : "Links und rechts spiegeln"),
+    mirrored: (hand) => `Gespiegelt${hand ? ` für einen ${surgeonWith(hand)}` : ""}: links und rechts sind gegenüber der Karte vertauscht.`,
+    otherHand: (hand, name, has) => `Die Karte wurde für einen ${surgeonWith(hand)} geschrieben; ${name} ist ${handed(has)}.`,
+    arrange: "Instrumentiertisch anordnen",
+    arrangeLead: "Ein Teil wählen, dann mit den Schaltflächen oder den Pfeiltasten bewegen oder am Griff ziehen.",
+    left: "Nach links",
+    right: "Nach rechts",
+    up: "Weiter nach hinten",
+    down: "Weiter nach vorn",
+    earlier: "Früher",
+    later: "Später",
+    off: "Vom Tisch weg",
+    on: "Auf den Tisch",
+    moved: (name, place) => `${name}: ${said(place)}`,
+    swap: "Links und rechts für alle tauschen",
+    swapped: "Links und rechts getauscht.",
+    swapWhy: (was, is) => `Diese Plätze wurden für einen ${surgeonWith(was)} geschrieben, und die Karte ist jetzt für einen ${surgeonWith(is)}.`,
+  },
+};

@@ -1,0 +1,28 @@
+// The German of the starter rule book: the words of keys that are no item's and no rule's, and of the marks in its sources. Citations stay as they are.
+
+export const told: readonly (readonly [string, string])[] = [
+  ["spare balanced salt solution", "Reserve der balancierten Salzlösung"],
+  ["sterile air set", "Set für sterile Luft"],
+  ["toothed forceps", "gezahnte Pinzette"],
+  ["silicone lens", "Silikonlinse"],
+  ["hydrodissection cannula", "Hydrodissektionskanüle"],
+  ["povidone iodine 5", "Povidon-Iod 5"],
+  ["povidone iodine 10 skin", "Povidon-Iod 10 Haut"],
+  ["cefuroxime", "Cefuroxim"],
+  ["sterile gloves", "sterile Handschuhe"],
+  ["inr limit", "INR-Grenze"],
+  ["large polar opacity", "große polare Trübung"],
+  ["local anaesthetic limit", "Grenze für Lokalanästhetikum"],
+  ["common practice, no source", "übliche Praxis, ohne Quelle"],
+  ["Common practice, no source.", "Übliche Praxis, ohne Quelle."],
+  ["value from memory, unconfirmed", "Wert aus dem Gedächtnis, unbestätigt"],
+  ["{0}, value from memory, unconfirmed", "{0}, Wert aus dem Gedächtnis, unbestätigt"],
+  ["{0}: customary, value from memory, unconfirmed", "{0}: üblich, Wert aus dem Gedächtnis, unbestätigt"],
+  ["common practice, no source: {0}", "übliche Praxis, ohne Quelle: {0}"],
+  ["{0} is common practice", "{0} ist übliche Praxis"],
+  ["{0}: common practice", "{0}: übliche Praxis"],
+  ["{0} are common practice, no source", "{0} sind übliche Praxis, ohne Quelle"],
+  ["Starter text for the unit to adopt or change.", "Starttext, den die Abteilung übernimmt oder ändert."],
+  ["Who does what: common practice, no source.", "Wer was macht: übliche Praxis, ohne Quelle."],
+  ["{0}, value from memory, unconfirmed.", "{0}, Wert aus dem Gedächtnis, unbestätigt."],
+];
