@@ -6,7 +6,7 @@ import { WeightSign } from "../parts/because";
 import { letSleep, stayAwake, wake } from "../parts/wakelock";
 import type { Doc } from "../state";
 import { textList } from "../text-list";
-import { Counted } from "./listsetup";
+import { Counted, looking } from "./listsetup";
 import type { OnList } from "./listsheets";
 import { sentence, unbroken } from "./names";
 import { nameOf } from "./people";
@@ -61,14 +61,17 @@ function shared(sheets: readonly OnList[]): PauseLine[] {
 }
 
 function Once({ sheets }: { sheets: readonly OnList[] }) {
+  const whole = !looking(sheets); // what half a list has in common, the rest may not have
   return (
-    <>
+    <div class={whole ? "stack-close" : "stack-close coming"}>
       <p>{words.lead} {words.again}</p>
       <Counted sheets={sheets} />
-      <ol class="brief-lines">
-        {shared(sheets).map((l) => <li key={l.id}><Line of={l} /></li>)}
-      </ol>
-    </>
+      {whole && (
+        <ol class="brief-lines">
+          {shared(sheets).map((l) => <li key={l.id}><Line of={l} /></li>)}
+        </ol>
+      )}
+    </div>
   );
 }
 

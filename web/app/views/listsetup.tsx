@@ -52,7 +52,7 @@ export function Counted({ sheets }: { sheets: readonly OnList[] }) {
 }
 
 /** Some sheets are neither there nor known to be impossible. */
-function looking(sheets: readonly OnList[]): boolean {
+export function looking(sheets: readonly OnList[]): boolean {
   return sheets.some((x) => !x.sheet && !x.why);
 }
 
