@@ -17,20 +17,30 @@ import (
 	"sideport/web/e2e/harness"
 )
 
-// engine is a browser engine and how its driver is started.
+// engine is a browser engine.
 type engine struct {
 	name string
 	// keeps is true when the profile outlives the process of the browser.
 	keeps bool
+	// ready gives what opens the browser with the profile, as often as it is asked. What it starts ends with the test.
+	ready func(t *testing.T, profile string) (opens func() webdriver.Session)
+}
+
+var engines = []engine{
+	{name: "webkit", ready: webkit.ready},
+	{name: "chromium", keeps: true, ready: chromium.ready},
+	{name: "firefox", keeps: true, ready: firefox},
+}
+
+// driven is a browser that needs a driver beside it.
+type driven struct {
 	// driver is the command that listens at the port, for a browser with the profile.
 	driver func(port, profile string) (*exec.Cmd, error)
 	// capabilities ask the driver for the browser with the profile.
 	capabilities func(profile string) (map[string]any, error)
 }
 
-var engines = []engine{webkit, chromium}
-
-var chromium = engine{name: "chromium", keeps: true,
+var chromium = driven{
 	driver: func(port, _ string) (*exec.Cmd, error) {
 		found, err := browser.FindChromium()
 		return exec.Command(found.Driver, "--port="+port), err
@@ -45,7 +55,7 @@ var chromium = engine{name: "chromium", keeps: true,
 	},
 }
 
-var webkit = engine{name: "webkit",
+var webkit = driven{
 	driver: func(port, profile string) (*exec.Cmd, error) {
 		found, err := browser.FindWebKit()
 		if err != nil {
@@ -56,7 +66,7 @@ var webkit = engine{name: "webkit",
 			return nil, err
 		}
 		cmd := exec.Command(found.Driver, "--port="+port)
-		cmd.Env = append(os.Environ(), "DISPLAY="+display, "GDK_BACKEND=x11", "HOME="+profile,
+		cmd.Env = append(os.Environ(), "DISPLAY="+display, "GDK_BACKEND=x11", "HOME="+profile, "MESA_SHADER_CACHE_DISABLE=true",
 			"XDG_CACHE_HOME="+filepath.Join(profile, "cache"), "XDG_DATA_HOME="+filepath.Join(profile, "data"))
 		return cmd, nil
 	},
@@ -102,26 +112,45 @@ func TestMain(m *testing.M) {
 	os.Exit(code)
 }
 
+// ready starts the driver and has it open the browser.
+func (d driven) ready(t *testing.T, profile string) func() webdriver.Session {
+	t.Helper()
+	address := d.starts(t, profile)
+	return func() webdriver.Session {
+		t.Helper()
+		capabilities, err := d.capabilities(profile)
+		if err != nil {
+			t.Fatal(err)
+		}
+		session, err := webdriver.Open(address, capabilities, harness.Patience)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return session
+	}
+}
+
 // starts starts the driver and gives its address; it ends with the test.
-func (e engine) starts(t *testing.T, profile string) string {
+func (d driven) starts(t *testing.T, profile string) string {
 	t.Helper()
 	_, port, err := net.SplitHostPort(harness.FreeAddress(t))
 	if err != nil {
 		t.Fatal(err)
 	}
-	cmd, err := e.driver(port, profile)
+	cmd, err := d.driver(port, profile)
 	if err != nil {
 		t.Fatal(err)
 	}
+	apart(cmd)
 	if err := cmd.Start(); err != nil {
-		t.Fatalf("start the driver of %s: %v", e.name, err)
+		t.Fatalf("start the driver: %v", err)
 	}
 	t.Cleanup(func() {
-		cmd.Process.Kill()
+		killGroup(cmd) // a browser that is still busy ending would write into the profile while it is removed
 		cmd.Wait()
 	})
 	address := "http://127.0.0.1:" + port
-	harness.Eventually(t, "the driver of "+e.name+" is ready", func() error { return webdriver.Ready(address) })
+	harness.Eventually(t, "the driver is ready", func() error { return webdriver.Ready(address) })
 	return address
 }
 

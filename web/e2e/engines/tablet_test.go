@@ -24,15 +24,13 @@ type tablet struct {
 	t       *testing.T
 	s       *server
 	e       engine
-	driver  string
-	profile string
-	session *webdriver.Session
+	opens   func() webdriver.Session
+	session webdriver.Session
 }
 
 func newTablet(t *testing.T, s *server, e engine) *tablet {
 	t.Helper()
-	b := &tablet{t: t, s: s, e: e, profile: t.TempDir()}
-	b.driver = e.starts(t, b.profile)
+	b := &tablet{t: t, s: s, e: e, opens: e.ready(t, t.TempDir())}
 	t.Cleanup(b.shut) // before the driver ends
 	b.launch()
 	b.enrols()
@@ -51,13 +49,7 @@ func (b *tablet) enrols() {
 
 func (b *tablet) launch() {
 	b.t.Helper()
-	capabilities, err := b.e.capabilities(b.profile)
-	if err != nil {
-		b.t.Fatal(err)
-	}
-	if b.session, err = webdriver.Open(b.driver, capabilities, harness.Patience); err != nil {
-		b.t.Fatal(err)
-	}
+	b.session = b.opens()
 	b.sized()
 }
 

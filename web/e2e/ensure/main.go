@@ -1,7 +1,7 @@
 // Command ensure makes sure that there are browsers for the journeys, and
-// drivers for the second engine. On Debian as root it installs what is missing
-// from the distribution and says so; anywhere else it fails with the one line
-// that mends it.
+// drivers for those that need one. On Debian as root it installs what is
+// missing from the distribution and says so; anywhere else it fails with the
+// one line that mends it.
 package main
 
 import (
@@ -22,6 +22,7 @@ var needs = []struct {
 	{"a browser", []string{"chromium"}, func() error { _, err := browser.Find(); return err }},
 	{"a driver for Chromium", []string{"chromium", "chromium-driver"}, func() error { _, err := browser.FindChromium(); return err }},
 	{"WebKit with its driver and a screen", []string{"webkit2gtk-driver", "xvfb"}, func() error { _, err := browser.FindWebKit(); return err }},
+	{"Firefox", []string{"firefox-esr"}, func() error { _, err := browser.FindFirefox(); return err }},
 }
 
 func main() {
