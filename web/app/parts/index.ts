@@ -13,7 +13,7 @@ export * from "./safehtml";
 export * from "./screen";
 export * from "./tabs";
 export * from "./tick";
-export { announce, toast, Toasts } from "./toast";
+export { announce, passToast, toast, Toasts } from "./toast";
 export * from "./unbroken";
 export * from "./when";
 export * from "./why";

@@ -26,6 +26,11 @@ export function toast(words: string, options: { undo?: () => void; stays?: boole
   shown.value = { text: words, serial: ++serial, ...options };
 }
 
+/** Takes a passing word away where what comes next must be seen whole. What went wrong stays. */
+export function passToast(): void {
+  if (!shown.peek()?.stays) shown.value = null;
+}
+
 /** Says something to screen readers only. */
 export function announce(words: string): void {
   spoken.value = words;

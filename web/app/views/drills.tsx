@@ -1,6 +1,6 @@
 import { useEffect, useLayoutEffect, useRef, useState } from "preact/hooks";
 import type { Opens, Trigger, TriggerSheet } from "../generated/types";
-import { Button, Icon, Link, Tag, unbroken } from "../parts";
+import { Button, Icon, Link, passToast, Tag, unbroken } from "../parts";
 import { Because } from "../parts/because";
 import { route } from "../router";
 import { docs, type OpenQuestion, type SheetUse } from "../state";
@@ -95,7 +95,10 @@ export function Drill({ use, sheet, base }: { use: SheetUse | null; sheet: Trigg
   const clock = `${use?.caseId ?? ""}/${t.key}`;
   useState(() => openClock(clock)); // before anything is drawn
   const heading = useRef<HTMLHeadingElement>(null);
-  useLayoutEffect(() => heading.current?.focus({ preventScroll: true }), []);
+  useLayoutEffect(() => {
+    passToast(); // a word about what was kept before would lie over what is to be done now
+    heading.current?.focus({ preventScroll: true });
+  }, []);
   return (
     <article class="drill">
       <div class="drill-top">

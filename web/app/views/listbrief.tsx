@@ -63,7 +63,7 @@ function shared(sheets: readonly OnList[]): PauseLine[] {
 function Once({ sheets }: { sheets: readonly OnList[] }) {
   const whole = !looking(sheets); // what half a list has in common, the rest may not have
   return (
-    <div class={whole ? "stack-close" : "stack-close coming"}>
+    <div class={whole ? "brief" : "brief coming"}>
       <p>{words.lead} {words.again}</p>
       <Counted sheets={sheets} />
       {whole && (
