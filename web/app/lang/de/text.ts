@@ -53,7 +53,7 @@ export const text: In<typeof source> = {
   footReckon: "Berechnungen",
   footOffice: "Büro",
   riskEntry: "Risiko einer Kapselruptur",
-  editsWaiting: (n) => plural(n, "Änderung wartet", "Änderungen warten"),
+  editsWaiting: (n) => `${n} wartend`,
   noNetwork: "ohne Netz",
   lockedAs: (name) => `${name}, gesperrt`,
   enrolForked: "Ein anderes Gerät schreibt unter dem Namen von diesem: Es ist eine Kopie oder wurde kopiert. Was hier wartet, wird gesendet; um weiterzulesen, muss dieses Gerät erneut aufgenommen werden.",
