@@ -4,6 +4,7 @@
 import { effect } from "@preact/signals";
 import { render } from "preact";
 import { startWhenIdle } from "./core/core";
+import { inTime } from "./intime";
 import { putLanguage } from "./lang/language";
 import { readDevice, readPersisted } from "./local/device";
 import { startIdleLock } from "./local/idle";
@@ -33,6 +34,9 @@ async function readCardFirst(): Promise<void> {
   if (here) await show();
 }
 
+/** A file that the first screen would like to be drawn with, and may be drawn without. */
+const patience = 4_000;
+
 let putting: Promise<void> | null = null;
 
 /** The words of this device's language. */
@@ -60,7 +64,7 @@ async function boot(): Promise<void> {
     .then(readAll)
     .catch((error) => console.error("read this device:", error));
   // A screen in a file of its own is drawn with its words: they come first.
-  const screen = read.then(words).then(() => (enrolled.peek() ? readScreen(route.peek().parts) : undefined));
+  const screen = read.then(words).then(() => (enrolled.peek() ? inTime(readScreen(route.peek().parts), patience).catch(() => undefined) : undefined)); // a late one says meanwhile that it is read
   await Promise.race([screen, storageBlocked()]);
   await show();
   // Before the first round, which would end the session that the browser comes back with.

@@ -24,7 +24,7 @@ export const lost = signal<readonly Lost[]>([]);
 // The device.
 export const me = signal<string | null>(null);
 export const look = signal<"dim" | "bright">("dim");
-/** The language that was chosen on this device; null: nobody chose, and the browser decides. */
+/** The language that was chosen on this device; null: nobody chose (lang/language.ts then decides). */
 export const language = signal<Language | null>(null);
 export const persisted = signal<boolean | null>(null);
 export const storage = signal<{ state: "ok" | "blocked"; text: string | null }>({ state: "ok", text: null });

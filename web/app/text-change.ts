@@ -18,8 +18,10 @@ export const textChange = {
   propose: "Keep as a proposal",
   working: "The part that checks a change has not answered yet. Nothing can be kept before it has.",
   stays: "Not kept. What you typed stays here; tap the value to go on.",
+  lost: "Not kept, and what you typed is lost: this browser refuses to store drafts.",
   kept: (what: string) => `Kept on this device. ${what}`,
   undone: "The change before was taken back.",
   undoneKept: (value: string) => `Taken back. It is ${value} again, kept on this device.`,
   undoneNot: "Not taken back: the value has changed since.",
+  undoneOther: "Not taken back: somebody else is at this device now.",
 };

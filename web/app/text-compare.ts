@@ -46,6 +46,7 @@ export const textCompare = {
 
   card: "Card",
   titleOf: "Title",
+  owner: "Owner",
   technique: "Technique",
   review: "Look at it again on",
   order: "Order",

@@ -29,6 +29,7 @@ export const text = {
   changeValue: (what: string) => `${what}, change it`,
   wasNotStated: "Was not stated.",
   numberRefused: "That key does not fit: 0.5 or 65.",
+  thousandsRefused: "Thousands without a point: 10000.",
   twoValues: (label: string) => `${label}: two values, not resolved`,
   yesterdayAt: (clock: string) => `yesterday ${clock}`,
   asOf: "as of",

@@ -52,9 +52,9 @@ func isCatalogue(t *testing.T, name string) bool {
 	return strings.HasPrefix(name, "text") && err == nil
 }
 
-// The German guide has the pages of the English one, each with the same
-// headings, links and cautions: as many sentences that say what never or not happens, lists of the
-// same length, and the same figures.
+// The German guide has the pages of the English one, each with the same levels
+// of headings, links, figures, and as many paragraphs and points of lists in the same order. Whether a
+// sentence says the same, and lost no "not", is for whoever reads it.
 func TestTheGermanGuideSaysTheSame(t *testing.T) {
 	for name, source := range guideSources(t) {
 		german, err := os.ReadFile(filepath.Join(guideFolder, "de", name))
@@ -84,7 +84,7 @@ func headings(source []byte) (levels []string) {
 	return levels
 }
 
-// points are the paragraphs and points of lists in their order: no caution is left out.
+// points are the paragraphs and points of lists in their order: no paragraph is left out.
 func points(source []byte) (kinds []string) {
 	each(source, func(n ast.Node) {
 		if k := n.Kind(); k == ast.KindParagraph || k == ast.KindListItem {

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"maps"
+	"net/http"
 	"regexp"
 	"slices"
 	"strings"
@@ -214,6 +215,56 @@ func TestGerman(t *testing.T) {
 	b.sees("Whole list")
 }
 
+const germanBrowser = `Object.defineProperty(navigator, "languages", { get: () => ["de-AT", "en"] });`
+
+// forgetsItsLanguage is a device on which nobody has chosen one.
+const forgetsItsLanguage = `new Promise((done, failed) => {
+	const opening = indexedDB.open("sideport");
+	opening.onerror = () => failed(opening.error);
+	opening.onsuccess = () => {
+		const db = opening.result, tx = db.transaction("meta", "readwrite");
+		tx.objectStore("meta").delete("language");
+		tx.oncomplete = () => { db.close(); done(true); };
+		tx.onabort = () => failed(tx.error);
+	};
+})`
+
+// A tablet with a German browser is let in in German, what is to be known of the translation above the form, and stays in
+// German whatever its browser says afterwards. One at work on which nobody chose is in English.
+func TestEnrolInTheLanguageOfTheBrowser(t *testing.T) {
+	b := bareTablet(t, startServer(t), upright)
+	b.injects(germanBrowser)
+	b.open("/")
+	b.sees("Übersetzt, ohne dass eine Person vom Fach es gelesen hat.")
+	b.tap("Als Tablet des Saals")
+	b.sees("Ganze Liste")
+
+	b.reopen()
+	b.open("/")
+	b.drawn()
+	b.sees("Ganze Liste")
+	if _, err := eval[bool](b, forgetsItsLanguage); err != nil {
+		t.Fatal(err)
+	}
+	b.injects(germanBrowser)
+	b.open("/")
+	b.sees("Whole list")
+}
+
+// Where the German neither comes nor is refused, the page opens in English and says so.
+func TestEnrolWhereTheLanguageNeverComes(t *testing.T) {
+	l := newLine(t, startServer(t))
+	b := bareTablet(t, l.server, upright)
+	b.expectComplaints("the German is not there in time")
+	b.injects(germanBrowser)
+	l.puts(func(l *line, w http.ResponseWriter, r *http.Request) bool {
+		return strings.HasPrefix(r.URL.Path, "/assets/de-") && silent(l, w, r)
+	})
+	b.open("/")
+	b.sees("German could not be read on this device")
+	b.sees("Let this device in")
+}
+
 // holdsItsWords holds that no button or tab is too narrow for what stands on it.
 func (b *tablet) holdsItsWords(name string) {
 	b.t.Helper()
@@ -223,13 +274,14 @@ func (b *tablet) holdsItsWords(name string) {
 	}
 }
 
-// typesWithComma types decimals as people write them in German: the field shows the comma, the draft keeps the point, and what is no number is refused.
+// typesWithComma types decimals as people write them in German: the field shows the comma, the draft keeps the point, and
+// what is no number is refused. So is a point between what may be thousands, of which nothing is kept.
 func (b *tablet) typesWithComma() {
 	b.t.Helper()
 	b.open("/cards/" + chopCard + "/edit?part=basics")
-	for typed, want := range map[string][2]string{"2,6": {"2,6", "2.6"}, "2.7": {"2,7", "2.7"}, "2,8,1": {"2,81", "2.81"}} {
+	for typed, want := range map[string][2]string{"2,6": {"2,6", "2.6"}, "2.7": {"2,7", "2.7"}, "2,8,1": {"2,81", "2.81"}, "2.500": {"2,50", ""}, "2,500": {"2,500", "2.500"}} {
 		b.write("Main incision width", typed)
-		got, err := eval[[2]string](b, `[document.activeElement.value, Object.entries(localStorage).find(([k]) => k.startsWith("sideport/draft/"))?.[1].match(/"main_width":"([^"]*)"/)?.[1] ?? ""]`)
+		got, err := eval[[2]string](b, `[document.activeElement.value, Object.entries(localStorage).find(([k]) => k.startsWith("sideport/draft/"))?.[1].split('"base":')[0].match(/"main_width":"([^"]*)"/)?.[1] ?? ""]`)
 		if err != nil || got != want {
 			b.t.Errorf("typed %q: the field and the draft have %q, want %q (%v)", typed, got, want, err)
 		}

@@ -25,13 +25,7 @@ func (h *hand) presses(selector, words string) {
 // thumbs types into whatever has the focus, as a thumb does that goes nowhere else first.
 func (h *hand) thumbs(text string) {
 	h.t.Helper()
-	eventually(h.t, "the number has the focus and is selected", func() error {
-		ready, err := eval[bool](h.tablet, `(e => e !== null && e.matches(".change .number-input") && e.selectionStart === 0 && e.selectionEnd === e.value.length)(document.activeElement)`)
-		if err == nil && !ready {
-			err = errors.New("not yet")
-		}
-		return err
-	})
+	h.holds("the number has the focus and is selected", `(e => e?.matches(".change .number-input") && e.selectionStart === 0 && e.selectionEnd === e.value.length ? "" : "the focus is at " + e?.outerHTML.slice(0, 200) + ", the panel says " + document.querySelector("dialog")?.innerText.slice(0, 400))(document.activeElement)`)
 	h.do("type "+text, chromedp.KeyEvent(text))
 	h.keys += len(text)
 }

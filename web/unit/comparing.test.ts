@@ -20,13 +20,13 @@ const anna: Compared = { body, view, questions: [] };
 const with_ = (change: { body?: Partial<Card>; view?: Partial<View>; questions?: Compared["questions"] }): Compared => ({
   body: { ...body, ...change.body }, view: { ...view, ...change.view }, questions: change.questions ?? [],
 });
-const compare = (a: Compared, b: Compared) => compareCards(a, b, (id) => id);
+const compare = (a: Compared, b: Compared) => compareCards(a, b, (id) => id, (id) => id);
 const lines = (parts: Part[], part: string): Line[] => parts.find((p) => p.id === part)?.groups.flatMap((g) => g.lines) ?? [];
 const differing = (parts: Part[], part: string) => lines(parts, part).filter((l) => !isSame(l));
 
 test("a card beside itself has no difference, and everything is counted as the same", () => {
   const parts = compare(anna, anna);
-  assert.deepEqual(counted(parts), { differ: 0, same: 3 + 1 + 2 + 2 + 1 + 2 });
+  assert.deepEqual(counted(parts), { differ: 0, same: 3 + 1 + 2 + 2 + 1 + 3 });
 });
 
 test("a number stands with its unit and with how it is applied, which no line break parts", () => {
@@ -66,7 +66,7 @@ test("notes are compared by paragraph", () => {
 });
 
 test("where nobody has decided both values stand, and neither passes for the card's", () => {
-  const q = { unit: "phases/chop", base: null, head: {}, mine: {}, head_text: "Vacuum 400 mmHg", mine_text: "Vacuum 350 mmHg" };
+  const q = { unit: "phases/chop", label: "Limits of Chop", base: null, head: {}, mine: {}, head_text: "Vacuum 400 mmHg", mine_text: "Vacuum 350 mmHg" };
   const open = with_({ questions: [q] });
   const parts = compare(anna, open);
   const [line] = differing(parts, "limits");
@@ -75,9 +75,85 @@ test("where nobody has decided both values stand, and neither passes for the car
 });
 
 test("a question about the surgeon's own values takes the place of the values that it names", () => {
-  const q = { unit: "basics/glove", base: null, head: { glove_size: "7.5" }, mine: { glove_size: "8" }, head_text: "Glove size 7.5", mine_text: "Glove size 8" };
+  const q = { unit: "basics/gloves", label: "Glove and gown size", base: null, head: { glove_size: "7.5" }, mine: { glove_size: "8" }, head_text: "Glove size 7.5", mine_text: "Glove size 8" };
   const [line] = differing(compare(anna, with_({ questions: [q] })), "surgeon");
   assert.deepEqual(line, { label: "Glove size", here: "7.5", there: "Two values, not resolved: Glove size 7.5\nor: Glove size 8" });
+});
+
+test("a question about two values stands once, and the other side says all that it names", () => {
+  const basics = [{ id: "main_place", label: "Main incision", value: "temporal" }, { id: "main_width", label: "Main incision width", value: "2.4", unit: "mm" }];
+  const q = { unit: "basics/main_incision", label: "Main incision", base: null, head: { main_place: "temporal", main_width: "2.4" }, mine: { main_width: "2.2" }, head_text: "A", mine_text: "B" };
+  const parts = compare(with_({ view: { basics } }), with_({ view: { basics }, questions: [q] }));
+  assert.deepEqual(lines(parts, "surgeon"), [
+    { label: "Main incision", here: "Main incision temporal\nMain incision width 2.4\u00a0mm", there: "Two values, not resolved: A\nor: B" },
+  ]);
+});
+
+test("another owner is a difference, said by name", () => {
+  const parts = compareCards(anna, with_({ body: { owner: "carl" } }), (id) => id, (id) => (id === "carl" ? "Carl" : "Anna"));
+  assert.deepEqual(differing(parts, "card"), [{ label: "Owner", here: "Anna", there: "Carl" }]);
+});
+
+test("where the owner is in question both names stand", () => {
+  const q = { unit: "owner", label: "Owner", base: "anna", head: "carl", mine: "dora", head_text: "carl", mine_text: "dora" };
+  const [line] = differing(compareCards(anna, with_({ questions: [q] }), (id) => id, (id) => id.toUpperCase()), "card");
+  assert.deepEqual(line, { label: "Owner", here: "ANNA", there: "Two values, not resolved: CARL\nor: DORA" });
+});
+
+test("where the order is in question no order stands for decided", () => {
+  const q = { unit: "steps/order", label: "Step order", base: [], head: [], mine: [], head_text: "fill, cut", mine_text: "cut, fill" };
+  const turned = with_({ view: { steps: [view.steps![1]!, view.steps![0]!] }, questions: [q] });
+  assert.deepEqual(differing(compare(anna, turned), "steps"), [{ label: "Order", here: "Fill\nCut", there: "Two values, not resolved: fill, cut\nor: cut, fill" }]);
+});
+
+// Every unit that a merge may ask about, in the order of the card (cards/merge.go, cards/fields.go), and one that it does not know.
+const units = [
+  "title", "technique", "owner", "review", "basics", "basics/gloves", "basics/main_incision", "machine/profile", "machine/pedal",
+  "phases/chop", "phases/my-chop", "phases/polish", "phases/order", "items/chopper", "items/spatula", "items/order", "drugs/dye", "drugs/order",
+  "steps/fill", "steps/suture", "steps/order", "triggers/tear", "triggers/order", "variants/dense", "variants/order",
+  "fit/for nucleus ≥ 4", "fit/order", "notes", "notes/2", "extra/Lens", "extra/order", "something/else",
+];
+
+const named_ = (unit: string) => (unit === "basics/gloves" ? { glove_size: "7", gown_size: "L" } : unit === "basics/main_incision" ? { main_place: "temporal" } : {});
+
+/** A side with questions about these units, each of which says what nothing else says. */
+function asking(side: string, of: Compared, about: readonly string[]): Compared {
+  return { ...of, questions: about.map((unit) => ({ unit, label: `About ${unit}`, base: null, head: named_(unit), mine: null, head_text: `<${side} ${unit} one>`, mine_text: `<${side} ${unit} two>` })) };
+}
+
+const other = with_({
+  body: { id: "carl-chop", owner: "carl", items: [{ ...body.items![0]!, key: "my-chopper" }], extra: [{ title: "Lens", body: "Foldable" }] },
+  view: {
+    phases: [{ ...view.phases![0]!, key: "my-chop" }], steps: [view.steps![1]!, view.steps![0]!], basics: [...view.basics!, { id: "gown_size", label: "Gown size", value: "L" }],
+  },
+});
+
+/** How often each text of a side's questions stands in the lines. */
+function told(parts: Part[], side: "here" | "there", of: Compared): { unit: string; times: number }[] {
+  const all = parts.flatMap((p) => p.groups.flatMap((g) => g.lines)).map((l) => (l[side] ?? "").replaceAll("\u00a0", " "));
+  return of.questions.flatMap((q) => [q.head_text, q.mine_text].map((says) => ({ unit: q.unit, times: all.filter((l) => l.includes(says)).length })));
+}
+
+// Half of the units at a time, chosen by the bits of a number that a generator of the textbook gives (Numerical Recipes: 1664525 and 1013904223), from memory.
+function* halves(n: number): Generator<string[]> {
+  let x = 1;
+  const next = () => (x = (Math.imul(x, 1664525) + 1013904223) >>> 0);
+  for (let i = 0; i < n; i++) yield units.filter(() => next() >>> 31 === 1);
+}
+
+test("every open question stands in exactly one line of its side, and nothing passes for the same", () => {
+  const draws = [...units.map((u) => [u]), units, ...halves(200)];
+  draws.forEach((about, i) => {
+    const here = asking("here", i % 2 ? anna : other, about);
+    const there = asking("there", i % 3 ? other : anna, draws[draws.length - 1 - i]!);
+    for (const [a, b] of [[here, there], [here, anna], [anna, there]] as const) {
+      const parts = compare(a, b);
+      for (const [side, of] of [["here", a], ["there", b]] as const) {
+        assert.deepEqual(told(parts, side, of).filter((t) => t.times !== 1), [], `${side}, asked about ${about.join(", ")}`);
+      }
+      assert.ok(a.questions.length + b.questions.length === 0 || counted(parts).differ > 0);
+    }
+  });
 });
 
 test("of a text only the lines that the other side lacks are marked", () => {

@@ -1,7 +1,7 @@
 import assert from "node:assert/strict";
 import test from "node:test";
 import { inGermanFigures } from "../app/lang/numerals";
-import { isNumber, mayBecomeNumber, withMark, withMarks, withPoint, withPoints } from "../app/parts/decimal";
+import { isNumber, mayBecomeNumber, partsThousands, withMark, withMarks, withPoint, withPoints } from "../app/parts/decimal";
 
 test("decimals have a comma", () => {
   const cases: Record<string, string> = {
@@ -39,6 +39,21 @@ test("what holds a point that parts no decimals stays, and so does what has its 
   ]) assert.equal(inGermanFigures(text), text);
 });
 
+test("a point between thousands stays where somebody wrote it, and so does a time of day", () => {
+  for (const text of [
+    "Heparin 10.000 IE", "vor dem Chop 1.500 Schnitte", "Cefuroxime 1.000 mg", "1 : 10.000", "um 7.30 Uhr", "von 7.30 bis 8.00 Uhr", "10.000 IE/mL", "-1.000", "Endothel 2.345 Zellen",
+  ]) assert.equal(inGermanFigures(text), text);
+  assert.equal(inGermanFigures("Heparin 10.000 IE fehlt.", true), "Heparin 10.000 IE fehlt.", "in a sentence of the program's as well, which ends no decimal with a nought");
+  const decimals: readonly (readonly [english: string, german: string, ours: boolean])[] = [
+    ["Density of 1.005 was taken", "Density of 1,005 was taken", true],
+    ["2.049 D", "2,049 D", false],
+    ["√(2² + 2.4²) × cos 2θ = 2.049 D", "√(2² + 2,4²) × cos 2θ = 2,049 D", false],
+    ["0.125 bis zum Chop", "0,125 bis zum Chop", false],
+    ["2.5 mm, um 7.30 Uhr 1.5 mL", "2,5 mm, um 7.30 Uhr 1,5 mL", false],
+  ];
+  for (const [english, german, ours] of decimals) assert.equal(inGermanFigures(english, ours), german);
+});
+
 test("a figure is turned once: twice is the same", () => {
   for (const text of ["0.5 ml", "1.125 ml", "961,208 eyes"]) assert.equal(inGermanFigures(inGermanFigures(text)), inGermanFigures(text));
 });
@@ -61,6 +76,14 @@ test("a text with figures shows and takes the comma", () => {
     assert.equal(withMarks(stored, ","), shown);
     assert.equal(withPoints(shown, "."), shown);
   }
+});
+
+test("a point typed between thousands is seen, where the mark is a comma", () => {
+  for (const typed of ["10.000", "1.500", "-1.000", "1.000.000", "2.345", "10.000 units/mL", "1:10.000", "1 : 1.000"]) {
+    assert.ok(partsThousands(typed, ","), typed);
+    assert.ok(!partsThousands(typed, "."), typed);
+  }
+  for (const typed of ["10,000", "0.5", "2.5", "2.50", "0.125", "10.0000", "1000.500", "0.5 mg/mL", "10", "1:1000", ""]) assert.ok(!partsThousands(typed, ","), typed);
 });
 
 test("where the mark is a point a comma is refused", () => {

@@ -9,6 +9,8 @@ export interface LookUp {
   look: (text: string) => string;
   /** Takes a text as one of the other language, which is given back as it is. */
   know: (text: string) => void;
+  /** Whether the program said the text, in either language; who wrote any other is not known here. */
+  knows: (text: string) => boolean;
 }
 
 /** More remembered texts than any screen shows; then it begins anew. */
@@ -56,6 +58,8 @@ export function lookUp(pairs: readonly Pair[]): LookUp {
     if (known.size > most) known.clear();
     known.add(text);
   };
+
+  const knows = (text: string): boolean => whole.has(text) || own.has(text) || known.has(text);
 
   const look = (text: string): string => {
     if (!hasLetters.test(text)) return whole.get(text) ?? text;
@@ -128,7 +132,7 @@ export function lookUp(pairs: readonly Pair[]): LookUp {
   };
 
   add(pairs);
-  return { add, look, know };
+  return { add, look, know, knows };
 }
 
 /** The text cut where the separator stands; the separators stay, in the odd places. */
@@ -152,7 +156,7 @@ function together(told: string, plain: string, text: string): string {
   return told.replace(/(\d) (?=[%\p{L}°])/gu, "$1\u00a0").replace(/(\d) → (?=\d)/g, "$1\u00a0→\u00a0").replace(/\b(rechtes|linkes) Auge/gi, "$1\u00a0Auge");
 }
 
-/** Thousands stand apart in our own pairs, since a comma between digits is a decimal mark there. In what people wrote no figure is touched. */
+/** Thousands stand apart in our own pairs, since a comma between digits is a decimal mark there. In what people wrote they stay as they are. */
 function grouped(told: string): string {
   return told.replace(/(?<![\d.,])[1-9]\d{0,2}(,\d{3})+(?![\d,])/g, (n) => n.replaceAll(",", "\u202f"));
 }

@@ -48,7 +48,7 @@ export function setLook(l: "dim" | "bright"): void {
   );
 }
 
-/** The page begins again in the language, once it is remembered. What is being written is on the device with every keystroke. */
+/** The page begins again in the language, once it is remembered. What is being written on a card or a sheet is on the device with every keystroke; where a form is not, the choice stands above it. */
 export async function setLanguage(l: Language): Promise<void> {
   await remember("language", l);
   location.reload();

@@ -3,14 +3,16 @@
 // answer about its health.
 
 import { batch } from "@preact/signals";
-import { asOf, demoCodes, enrolled, forked, headDiffers, known, me, revoked, server, session, settingUp, unlocked, ways } from "../signals";
+import { asLanguage, languageInPlace } from "../lang/language";
+import { asOf, demoCodes, enrolled, forked, headDiffers, known, language, me, revoked, server, session, settingUp, unlocked, ways } from "../signals";
 import type { EnrolledDevice, Health } from "../sync/protocol";
-import { soon } from "../sync/sync";
+import { sync } from "../sync/sync";
 import { hint } from "./channel";
 import { read, write } from "./db";
 import { readMirror } from "./mirror";
 import { readEdits } from "./outbox";
 import { forgetOpen } from "./openkey";
+import { forgetReasons } from "./reasons";
 import { rereadSheets } from "./sheets";
 
 /** Reads what the device remembers of its enrolment into the page. */
@@ -29,10 +31,11 @@ export async function readEnrolled(): Promise<void> {
 /**
  * Remembers that the server let this device in. Under another id it is another
  * device: nobody's key is registered for it, and its chain begins anew. What
- * waits keeps the name and the signatures of the device that it was.
+ * waits keeps the name and the signatures of the device that it was. Unless
+ * somebody chose, its language is the one in which it was let in.
  */
 export async function becomeEnrolled(device: EnrolledDevice): Promise<void> {
-  await write(["meta", "keys"], async (tx) => {
+  const own = await write(["meta", "keys"], async (tx) => {
     const meta = tx.objectStore("meta");
     const before = (await meta.get("enrolled")) as EnrolledDevice | undefined;
     if (before?.id !== device.id) {
@@ -41,10 +44,14 @@ export async function becomeEnrolled(device: EnrolledDevice): Promise<void> {
     }
     await meta.put(device, "enrolled");
     await meta.delete("revoked");
+    const chosen = asLanguage(await meta.get("language")) ?? languageInPlace();
+    await meta.put(chosen, "language");
+    return chosen;
   });
   if (enrolled.peek()?.id !== device.id) forgetOpen();
   batch(() => {
     enrolled.value = device;
+    language.value = own;
     if (asOf.peek() === null) server.value = "not tried"; // as this device: what it may read comes with the next round
     known.value = true;
     revoked.value = false;
@@ -52,7 +59,8 @@ export async function becomeEnrolled(device: EnrolledDevice): Promise<void> {
     settingUp.value = false;
   });
   hint("device");
-  soon();
+  // A pause that the server asked the device before for is not this one's. What fails here is told by the next round.
+  void sync().catch(() => undefined);
 }
 
 /** Takes in what the server says of this device. */
@@ -90,6 +98,7 @@ async function forget(): Promise<void> {
     await tx.objectStore("meta").put(true, "revoked");
   });
   forgetOpen();
+  forgetReasons();
   batch(() => {
     revoked.value = true;
     me.value = null;

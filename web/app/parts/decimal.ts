@@ -29,6 +29,13 @@ export function withPoints(typed: string, mark: DecimalMark): string {
   return mark === "," && !typed.includes(":") ? typed.replace(/(\d),(?=\d)/g, "$1.") : typed;
 }
 
+const thousands = /(?<![\d.,])[1-9]\d{0,2}(?:\.\d{3})+(?![.,]?\d)/;
+
+/** Whether what was typed with points holds what people read as thousands where the mark is a comma: 10.000 would be kept as 10. */
+export function partsThousands(typed: string, mark: DecimalMark): boolean {
+  return mark === "," && thousands.test(typed);
+}
+
 /** Whether `text` may stand in a number field while it is being typed. */
 export function mayBecomeNumber(text: string, negative: boolean): boolean {
   return partial.test(text) && (negative || !text.startsWith("-"));

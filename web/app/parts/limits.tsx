@@ -1,4 +1,5 @@
 import { Fragment } from "preact";
+import { said } from "../lang/said";
 import { text } from "../text";
 import "./limits.css";
 
@@ -36,7 +37,7 @@ interface LimitsProps {
 export interface Picking {
   onPick: (id: string) => void;
   /** What a value was before it was changed here. */
-  before: (id: string) => string | undefined;
+  before: (of: ShownValue) => string | undefined;
 }
 
 interface LimitButtonProps {
@@ -47,11 +48,16 @@ interface LimitButtonProps {
   onPick: () => void;
 }
 
+/** Each part in the language of the device, since no catalogue has them joined. */
+function heardValue({ label, value, unit, extra }: ShownValue, was: string | false): string {
+  return [label, value, unit, extra].map((part) => part && said(part)).concat(was || []).filter(Boolean).join(" ");
+}
+
 /** A number that is changed where it stands. */
 export function LimitButton({ of: v, named, before, onPick }: LimitButtonProps) {
   const was = before !== undefined && before !== v.value && text.was(before, v.unit);
   return (
-    <button type="button" class="limits-pick" aria-label={named ? undefined : text.changeValue([v.label, v.value, v.unit, v.extra, was].filter(Boolean).join(" "))} onClick={onPick}>
+    <button type="button" class="limits-pick" aria-label={named ? undefined : text.changeValue(heardValue(v, was))} onClick={onPick}>
       {named && <span class="limits-name">{v.label} </span>}
       <span><Value value={v.value} unit={v.unit} extra={named ? undefined : v.extra} /></span>
       {was && <span class="limits-was"> {was}</span>}
@@ -72,7 +78,7 @@ export function Limits({ values, was, large, pick }: LimitsProps) {
             <dt>{v.label}</dt>
             <dd>
               {pick && v.unit
-                ? <LimitButton of={v} before={pick.before(v.id)} onPick={() => pick.onPick(v.id)} />
+                ? <LimitButton of={v} before={pick.before(v)} onPick={() => pick.onPick(v.id)} />
                 : <Value value={v.value} unit={v.unit} extra={v.extra} />}
               {changed && <span class="limits-was">{old ? text.cardSays(old.value, old.unit) : text.cardSaysNothing}</span>}
             </dd>

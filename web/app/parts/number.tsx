@@ -1,7 +1,7 @@
 import { useEffect, useId, useRef, useState } from "preact/hooks";
 import { tongue } from "../lang/said";
 import { text } from "../text";
-import { isNumber, mayBecomeNumber, stepFrom, withMark, within, withPoint, type DecimalMark } from "./decimal";
+import { isNumber, mayBecomeNumber, partsThousands, stepFrom, withMark, within, withPoint, type DecimalMark } from "./decimal";
 import { described, FieldFrame } from "./field";
 import { Icon } from "./icon";
 
@@ -80,7 +80,8 @@ function Was({ was, value, unit }: NumberProps) {
  */
 function useNumberBox(p: NumberProps, id: string) {
   const [typed, setTyped] = useState(p.value);
-  const [refused, setRefused] = useState(false);
+  const [refused, setRefused] = useState<Refused>(null);
+  const pointed = useRef(false); // the mark in the field was typed as a point
   const input = useRef<HTMLInputElement>(null);
   const negative = p.min?.startsWith("-") ?? false;
   const mark = tongue.value.decimal;
@@ -90,18 +91,20 @@ function useNumberBox(p: NumberProps, id: string) {
 
   const put = (value: string) => {
     setTyped(value);
-    setRefused(false);
+    setRefused(null);
     p.onChange(value);
   };
   const typing = (el: HTMLInputElement) => {
     const value = withPoint(el.value, mark);
-    if (!mayBecomeNumber(value, negative)) {
+    pointed.current = value.includes(".") && (pointed.current || el.value.includes("."));
+    const why = pointed.current && partsThousands(value, mark) ? "thousands" : mayBecomeNumber(value, negative) ? null : "key";
+    setRefused(why);
+    if (why) {
       el.value = withMark(typed, mark); // keyboards that do not announce a key before it lands
-      setRefused(true);
+      if (why === "thousands" && typed !== "" && value.startsWith(typed)) p.onChange(""); // what was typed so far is not what is meant
       return;
     }
     setTyped(value);
-    setRefused(false);
     if (value === "" || isNumber(value)) p.onChange(value);
     else if (value === "-") p.onChange("");
   };
@@ -110,9 +113,11 @@ function useNumberBox(p: NumberProps, id: string) {
     if (e.data === null || el.selectionStart === null || el.selectionEnd === null) return;
     const next = el.value.slice(0, el.selectionStart) + e.data + el.value.slice(el.selectionEnd);
     const fits = mayBecomeNumber(withPoint(next, mark), negative);
+    if (fits && e.data === mark) pointed.current = false;
     if (fits && e.data !== otherMark(mark)) return;
     e.preventDefault();
-    if (!fits) return setRefused(true);
+    if (!fits) return setRefused("key");
+    pointed.current = true;
     el.setRangeText(mark, el.selectionStart, el.selectionEnd, "end");
     typing(el);
   };
@@ -121,7 +126,7 @@ function useNumberBox(p: NumberProps, id: string) {
       <input ref={input} class="number-input" id={id} type="text" inputMode={negative ? "text" : "decimal"} value={withMark(typed, mark)}
         autocomplete="off" aria-invalid={p.problem ? "true" : undefined} aria-describedby={described(id, bounds(p))}
         onBeforeInput={before as never} onInput={(e) => typing(e.currentTarget)}
-        onBlur={() => { setTyped(p.value); setRefused(false); }} />
+        onBlur={() => { setTyped(p.value); setRefused(refused === "thousands" ? refused : null); }} />
       {p.unit && <span class="number-unit">{p.unit}</span>}
     </label>
   );
@@ -133,8 +138,10 @@ function otherMark(mark: DecimalMark): string | null {
   return mark === "," ? "." : null;
 }
 
-function complain(p: NumberProps, refused: boolean): string | null {
-  if (refused) return text.numberRefused;
+type Refused = "key" | "thousands" | null;
+
+function complain(p: NumberProps, refused: Refused): string | null {
+  if (refused) return refused === "thousands" ? text.thousandsRefused : text.numberRefused;
   if (isNumber(p.value) && !within(p.value, p.min, p.max)) return text.outside(p.min ?? "", p.max ?? "", p.unit);
   return null;
 }

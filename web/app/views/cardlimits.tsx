@@ -34,7 +34,7 @@ function Phase({ of, phase, cautions }: { of: Doc<Card>; phase: PhaseView; cauti
 }
 
 function picking(card: string, phase: string): Picking {
-  return { onPick: (limit) => { changing.value = { card, phase, limit }; }, before: (limit) => beforeAt({ card, phase, limit }) };
+  return { onPick: (limit) => { changing.value = { card, phase, limit }; }, before: (v) => beforeAt({ card, phase, limit: v.id }, v.value) };
 }
 
 /** One phase: its values, what is unusual about them and where that figure comes from. */

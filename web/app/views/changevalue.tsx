@@ -1,4 +1,4 @@
-import { useEffect, useMemo, useRef } from "preact/hooks";
+import { useEffect, useLayoutEffect, useMemo, useRef } from "preact/hooks";
 import type { Card, Phase } from "../generated/types";
 import { parameters } from "../generated/vocabulary";
 import { Button, Dialog, Icon, Note, ProblemList, toast, TwoValues, unbroken, Value } from "../parts";
@@ -83,6 +83,7 @@ interface OneProps extends PanelProps {
 function Panel({ at, of, draft, base, phase, was }: OneProps) {
   const { card, from } = draft.value;
   const value = limitOf(card, at.phase, at.limit);
+  const onCard = limitOf(of.body, at.phase, at.limit);
   const tidy = useMemo(() => tidied(card), [card]);
   const { problems } = useCheck("card", tidy);
   const path = `phases/${at.phase}/${at.limit}`; // what is wrong with the number itself stands at the number
@@ -92,15 +93,17 @@ function Panel({ at, of, draft, base, phase, was }: OneProps) {
     await keep({ kind: "card", doc: of.id, body: tidy, reason, ...(from && { from }) });
     draft.drop();
     if (proposes) toast(textProposals.keptAsProposal(nameOf(owner)));
-    else said(at, was, value, step.changes ?? []);
+    else said(at, onCard, step.changes ?? []);
     close();
   };
-  const step = useKeeping({ card: tidy, base, isNew: false, settling: false, problems, reasonNeeded: false, onKeep: save });
+  const step = useKeeping({ card: tidy, base, isNew: false, settling: false, problems, reason: draft.value.reason ?? "", reasonNeeded: false, onKeep: save });
+  useReasonInDraft(draft, step.reason);
   const parameter = parameters.find((p) => p.id === at.limit);
   useNumberFocused();
   useRoomAboveKeys();
   const leave = () => {
     if (value === was) draft.drop();
+    else if (draft.unsafe) toast(words.lost, { stays: true });
     else toast(words.stays);
     close();
   };
@@ -108,7 +111,7 @@ function Panel({ at, of, draft, base, phase, was }: OneProps) {
     <Dialog open below title={words.title(phase.name, parameter?.label ?? at.limit)} onClose={leave} actions={<KeepIt step={step} value={value} was={was} proposes={proposes} />}>
       <div class="change stack">
         <Told at={at} of={of} draft={draft} proposes={proposes} unit={parameter?.unit} />
-        <OldAndNew was={was} value={value} unit={parameter?.unit} />
+        <OldAndNew onCard={onCard} value={value} unit={parameter?.unit} />
         <BigChanges.Provider value={step.big ?? []}>
           <QuantityField id={at.limit} value={value} was={was} kind={phase.kind} path={path} problems={problems}
             onChange={(v) => draft.set((d) => ({ ...d, card: withLimit(d.card, at.phase, at.limit, v) }))} />
@@ -132,14 +135,24 @@ function KeepIt({ step, value, was, proposes }: { step: Step; value: string | un
   );
 }
 
-function OldAndNew({ was, value, unit }: { was: string; value: string | undefined; unit: string | undefined }) {
+/** What the card says now, which may be another value than the one that the change was begun from. */
+function OldAndNew({ onCard, value, unit }: { onCard: string | undefined; value: string | undefined; unit: string | undefined }) {
+  const shown = (v: string | undefined) => (v === undefined ? "–" : <Value value={v} unit={unit} />);
   return (
     <dl class="change-values">
-      <div><dt>{words.onCard}</dt><dd><Value value={was} unit={unit} /></dd></div>
+      <div><dt>{words.onCard}</dt><dd>{shown(onCard)}</dd></div>
       <Icon name="forward" />
-      <div><dt>{words.becomes}</dt><dd>{value === undefined ? "–" : <Value value={value} unit={unit} />}</dd></div>
+      <div><dt>{words.becomes}</dt><dd>{shown(value)}</dd></div>
     </dl>
   );
+}
+
+/** The reason is part of what was typed: it stays with the value where the panel is closed before it is kept. */
+function useReasonInDraft(draft: Draft<CardDraft>, reason: string): void {
+  // Before the next touch, which may close the panel.
+  useLayoutEffect(() => {
+    if (reason !== (draft.value.reason ?? "")) draft.set((d) => ({ ...d, reason }));
+  }, [reason]);
 }
 
 /** What has to be known before the value is changed. */
@@ -170,16 +183,28 @@ function Told({ at, of, draft, proposes, unit }: PanelProps & { proposes: boolea
 }
 
 /** The value was kept: what it was stays beside it, and for a moment it can be taken back. */
-function said(at: Place, was: string, value: string | undefined, changes: readonly string[]): void {
-  noteBefore(at, was);
-  toast(words.kept(unbroken(changes.join(". "))), { undo: () => void takeBack(at, was, value) });
+function said(at: Place, was: string | undefined, changes: readonly string[]): void {
+  const kept = onCardNow(at)?.value; // as the card writes it, not as it was typed
+  const what = words.kept(unbroken(changes.join(". ")));
+  if (was === undefined || kept === undefined || kept === was) return toast(what); // others wrote there meanwhile, and the owner is asked
+  noteBefore(at, was, kept);
+  const by = me.peek();
+  toast(what, { undo: () => void takeBack(at, was, kept, by) });
 }
 
-async function takeBack(at: Place, was: string, value: string | undefined): Promise<void> {
-  const now = doc<Card>("card", at.card);
-  if (!now || limitOf(now.body, at.phase, at.limit) !== value) return toast(words.undoneNot, { stays: true });
+/** The limit as the card says it; nothing while two people's values stand there. */
+function onCardNow({ card, phase, limit }: Place): { of: Doc<Card>; value: string | undefined } | null {
+  const of = doc<Card>("card", card);
+  return !of || questionsAt(of, `phases/${phase}`).length > 0 ? null : { of, value: limitOf(of.body, phase, limit) };
+}
+
+/** by: who kept what is taken back. */
+async function takeBack(at: Place, was: string, kept: string, by: string | null): Promise<void> {
+  if (me.peek() !== by) return toast(words.undoneOther, { stays: true });
+  const now = onCardNow(at);
+  if (now?.value !== kept) return toast(words.undoneNot, { stays: true });
   try {
-    await keep({ kind: "card", doc: at.card, body: withLimit(now.body, at.phase, at.limit, was), reason: words.undone, from: now });
+    await keep({ kind: "card", doc: at.card, body: withLimit(now.of.body, at.phase, at.limit, was), reason: words.undone, from: now.of });
     const unit = parameters.find((p) => p.id === at.limit)?.unit;
     toast(words.undoneKept([was, unit].filter(Boolean).join("\u00a0")));
   } catch (e) {

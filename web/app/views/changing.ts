@@ -2,7 +2,8 @@
 // panel for it is read later (changevalue.tsx); what a screen needs to open it
 // and to show what came of it is here.
 
-import { signal } from "@preact/signals";
+import { effect, signal } from "@preact/signals";
+import { me } from "../state";
 
 /** Where a limit stands. */
 export interface Place {
@@ -16,13 +17,19 @@ export const changing = signal<Place | null>(null);
 
 const key = (p: Place) => `${p.card}/${p.phase}/${p.limit}`;
 
-/** What each limit was before it was changed here, as long as this page lives. */
-const before = signal<Readonly<Record<string, string>>>({});
+/** What each limit was before it was changed here, and what it became, as long as this page lives and nobody else is at it. */
+const before = signal<Readonly<Record<string, { was: string; now: string }>>>({});
+effect(() => {
+  void me.value;
+  before.value = {};
+});
 
-export function noteBefore(p: Place, was: string): void {
-  before.value = { ...before.value, [key(p)]: was };
+export function noteBefore(p: Place, was: string, now: string): void {
+  before.value = { ...before.value, [key(p)]: { was, now } };
 }
 
-export function beforeAt(p: Place): string | undefined {
-  return before.value[key(p)];
+/** What the limit was; nothing once the card says another value than the one that was kept here. */
+export function beforeAt(p: Place, says: string): string | undefined {
+  const noted = before.value[key(p)];
+  return noted?.now === says ? noted.was : undefined;
 }

@@ -64,7 +64,7 @@ function useSide(of: Doc<Card>, rev: number): Read {
 function Two({ here: a, there: b }: { here: Doc<Card>; there: Doc<Card> }) {
   const here = useSide(a, askedRevision("here", a));
   const there = useSide(b, askedRevision("there", b));
-  const parts = useMemo(() => here.is && there.is && compareCards(here.is, there.is, (id) => doc<Card>("card", id)?.body.title ?? id), [here, there]);
+  const parts = useMemo(() => here.is && there.is && compareCards(here.is, there.is, (id) => doc<Card>("card", id)?.body.title ?? id, nameOf), [here, there]);
   return (
     <Screen title={words.title} back={{ href: `/cards/${a.id}`, label: a.body.title }} wide>
       <div class="compare-heads">
@@ -99,7 +99,7 @@ function Head({ side, of: read, other }: { side: "here" | "there"; of: Read; oth
     <section class="compare-head" aria-label={words[side]}>
       <p class="quiet">{words[side]}</p>
       <h2><Link href={rev === 0 ? `/cards/${of.id}` : `/cards/${of.id}/history?revision=${rev}`}>{body.title}</Link></h2>
-      <p>{words.whose(nameOf(of.body.owner), techniqueOf(body))}</p>
+      <p>{words.whose(nameOf(body.owner), techniqueOf(body))}</p>
       <p>{rev === 0 ? words.now(of.rev) : text.revision(rev)}{entry && <>, <Time at={entry.at} /> {text.changedBy(nameOf(entry.by))}</>}</p>
       {rev === 0 && of.waiting > 0 && <p><Tag kind="accent" icon="waiting">{words.waits}</Tag></p>}
       {read.problem && <Caution>{read.problem}</Caution>}
@@ -125,7 +125,7 @@ function Differences({ parts, here, there }: { parts: readonly Part[]; here: Rea
       {parts.map((p) => (
         <section key={p.id} class="compare-part" aria-labelledby={`compare-${p.id}`}>
           <h2 id={`compare-${p.id}`} tabIndex={-1}>{p.title}</h2>
-          {p.groups.map((g) => <OneGroup key={g.title} of={g} part={p.title} />)}
+          {p.groups.map((g, i) => <OneGroup key={i} of={g} part={p.title} />)}
         </section>
       ))}
     </>

@@ -12,7 +12,7 @@ import { textCompare as words } from "../text-compare";
 export interface Compared {
   body: Card;
   view: View;
-  questions: readonly Pick<Question, "unit" | "head" | "mine" | "base" | "head_text" | "mine_text">[];
+  questions: readonly Pick<Question, "unit" | "label" | "head" | "mine" | "base" | "head_text" | "mine_text">[];
 }
 
 /** One thing that a person decides, as each side says it; null where it says nothing of it. Lines of a text are compared each. */
@@ -34,10 +34,11 @@ export interface Part {
   groups: Group[];
 }
 
-export type Names = (card: string) => string;
+/** What stands for an id on the screen. */
+export type Names = (id: string) => string;
 
-/** Everything both sides say, in the order of a card. */
-export function compareCards(here: Compared, there: Compared, titleOf: Names): Part[] {
+/** Everything both sides say, in the order of a card. titleOf: of a card; nameOf: of a person. */
+export function compareCards(here: Compared, there: Compared, titleOf: Names, nameOf: Names): Part[] {
   const one = (id: string, title: string, lines: Line[]): Part => ({ id, title, groups: lines.length > 0 ? [{ title: "", lines }] : [] });
   return [
     { id: "limits", title: text.limits, groups: phaseGroups(here, there) },
@@ -49,7 +50,7 @@ export function compareCards(here: Compared, there: Compared, titleOf: Names): P
     one("fit", text.fit, fitLines(here, there)),
     one("notes", text.notes, noteLines(here, there)),
     { id: "surgeon", title: text.surgeonMachine, groups: [shownGroup(text.surgeon, "basics", here, there), shownGroup(text.machine, "machine", here, there)].filter((g) => g.lines.length > 0) },
-    one("card", words.card, headLines(here, there)),
+    one("card", words.card, headLines(here, there, nameOf)),
   ].filter((p) => p.groups.length > 0);
 }
 
@@ -75,7 +76,7 @@ type Pair<T> = [T, T | undefined] | [undefined, T];
 /** What belongs together on both sides: the same key, else the same name. In the order of the first, what only the second has after what it follows there. */
 export function paired<T>(here: readonly T[], there: readonly T[], key: (t: T) => string, name: (t: T) => string): Pair<T>[] {
   const free = new Set(there);
-    const found = new Map<T, T>();
+  const found = new Map<T, T>();
   const take = (by: (t: T) => string) => {
     for (const t of here) {
       const other = found.has(t) ? undefined : [...free].find((x) => by(x) === by(t));
@@ -107,20 +108,31 @@ function bothValues(q: Compared["questions"][number]): string {
 
 /** What a side says at a unit: both values where nobody has decided, so that neither stands alone. */
 function says(s: Compared, unit: string, plain: string | null): string | null {
-  const [q] = asked(s, unit);
-  return q ? bothValues(q) : plain;
+  const open = asked(s, unit);
+  return open.length > 0 ? open.map(bothValues).join("\n") : plain;
 }
 
-function listed<T extends { key?: string } | TriggerView>(
+/** The unit that each side is asked about in a line: its own, or the other's where it has none. */
+type Units = readonly [here: string, there: string];
+
+function unitsOf<T>(list: string, [a, b]: Pair<T>, key: (t: T) => string): Units {
+  return [`${list}/${key((a ?? b)!)}`, `${list}/${key((b ?? a)!)}`];
+}
+
+const isIn = (list: string) => (unit: string) => unit === list || unit.startsWith(`${list}/`);
+
+function listed<T>(
   here: Compared, there: Compared, list: string, of: (s: Compared) => readonly T[], name: (t: T) => string, say: (t: T) => string,
-  key: (t: T) => string = (t) => (t as { key: string }).key,
+  key: (t: T) => string = (t) => (t as unknown as { key: string }).key,
 ): Line[] {
-  const lines = paired(of(here), of(there), key, name).map(([a, b]): Line => ({
+  const pairs = paired(of(here), of(there), key, name);
+  const told = pairs.map((p) => unitsOf(list, p, key));
+  const lines = pairs.map(([a, b], i): Line => ({
     label: name((a ?? b)!),
-    here: says(here, `${list}/${key((a ?? b)!)}`, a ? named(say(a), a, b, name) : null),
-    there: says(there, `${list}/${key((b ?? a)!)}`, b ? named(say(b), b, a, name) : null),
+    here: says(here, told[i]![0], a ? named(say(a), a, b, name) : null),
+    there: says(there, told[i]![1], b ? named(say(b), b, a, name) : null),
   }));
-  return [...lines, ...onlyAsked(here, there, list, new Set([...of(here), ...of(there)].map(key)))];
+  return [...lines, ...askedOrder(here, there, list, (s) => of(s).map(name)), ...onlyAsked(here, there, isIn(list), [...told, orderOf(list)])];
 }
 
 /** Where both call one thing differently, each says its name. */
@@ -128,10 +140,24 @@ function named<T>(said: string, t: T, other: T | undefined, name: (t: T) => stri
   return other !== undefined && name(other) !== name(t) ? `${name(t)}\n${said}` : said;
 }
 
-/** Questions about what stands in neither list, or about its order. */
-function onlyAsked(here: Compared, there: Compared, list: string, known: ReadonlySet<string>): Line[] {
-  const units = [...here.questions, ...there.questions].map((q) => q.unit).filter((u) => u.startsWith(`${list}/`) && !known.has(u.slice(list.length + 1)));
-  return [...new Set(units)].map((u) => ({ label: u === `${list}/order` ? words.order : u.slice(list.length + 1), here: says(here, u, null), there: says(there, u, null) }));
+function orderOf(list: string): Units {
+  return [`${list}/order`, `${list}/order`];
+}
+
+/** The order where a side is asked about it, as each side has it. */
+function askedOrder(here: Compared, there: Compared, list: string, names: (s: Compared) => readonly string[]): Line[] {
+  const [unit] = orderOf(list);
+  if (asked(here, unit).length + asked(there, unit).length === 0) return [];
+  const side = (s: Compared) => says(s, unit, names(s).join("\n") || null);
+  return [{ label: words.order, here: side(here), there: side(there) }];
+}
+
+/** Questions that no other line tells: about what stands in neither list. */
+function onlyAsked(here: Compared, there: Compared, isOf: (unit: string) => boolean, told: readonly Units[]): Line[] {
+  const open = (s: Compared, side: 0 | 1) => s.questions.filter((q) => isOf(q.unit) && !told.some((u) => u[side] === q.unit));
+  const [a, b] = [open(here, 0), open(there, 1)];
+  const side = (s: Compared, list: typeof a, unit: string) => (list.some((q) => q.unit === unit) ? says(s, unit, null) : null);
+  return [...new Map([...a, ...b].map((q) => [q.unit, q.label]))].map(([unit, label]) => ({ label, here: side(here, a, unit), there: side(there, b, unit) }));
 }
 
 export function shownText(s: Pick<Shown, "value" | "unit" | "extra">): string {
@@ -144,12 +170,20 @@ function shownLines(here: readonly Shown[], there: readonly Shown[]): Line[] {
 
 function phaseGroups(here: Compared, there: Compared): Group[] {
   const pairs = paired(here.view.phases ?? [], there.view.phases ?? [], (p) => p.key, (p) => p.kind ?? p.name);
-  return [...pairs.map(([a, b]) => phaseGroup(here, there, a, b)), ...orderGroup(pairs, there.view.phases ?? [])];
+  const told = pairs.map((p) => unitsOf("phases", p, (x) => x.key));
+  return [
+    ...pairs.map((p, i) => phaseGroup(here, there, p, told[i]!)),
+    ...titled(words.order, orderOfPhases(here, there, pairs)),
+    ...titled(text.questionHead, onlyAsked(here, there, isIn("phases"), [...told, orderOf("phases")])),
+  ];
 }
 
-function phaseGroup(here: Compared, there: Compared, a: PhaseView | undefined, b: PhaseView | undefined): Group {
+function titled(title: string, lines: Line[]): Group[] {
+  return lines.length > 0 ? [{ title, lines }] : [];
+}
+
+function phaseGroup(here: Compared, there: Compared, [a, b]: Pair<PhaseView>, [unitA, unitB]: Units): Group {
   const title = (a ?? b)!.name;
-  const [unitA, unitB] = [`phases/${(a ?? b)!.key}`, `phases/${(b ?? a)!.key}`];
   if (asked(here, unitA).length + asked(there, unitB).length > 0) {
     return { title, lines: [{ label: words.limits, here: says(here, unitA, a ? phaseText(a) : null), there: says(there, unitB, b ? phaseText(b) : null) }] };
   }
@@ -160,9 +194,9 @@ function phaseGroup(here: Compared, there: Compared, a: PhaseView | undefined, b
   return { title, lines };
 }
 
-function orderGroup(pairs: readonly Pair<PhaseView>[], there: readonly PhaseView[]): Group[] {
-  const lines = orderLines(pairs, there, (p) => p.name);
-  return lines.length > 0 ? [{ title: words.order, lines }] : [];
+function orderOfPhases(here: Compared, there: Compared, pairs: readonly Pair<PhaseView>[]): Line[] {
+  const open = askedOrder(here, there, "phases", (s) => (s.view.phases ?? []).map((p) => p.name));
+  return open.length > 0 ? open : orderLines(pairs, there.view.phases ?? [], (p) => p.name);
 }
 
 /** A line where what both have stands in another order; none where it does not. */
@@ -194,8 +228,9 @@ function stepText(s: StepView): string {
 
 function stepLines(here: Compared, there: Compared): Line[] {
   const [a, b] = [here.view.steps ?? [], there.view.steps ?? []];
-  const order = orderLines(paired(a, b, (s) => s.key, (s) => s.title), b, (s) => s.title);
-  return [...listed(here, there, "steps", (s) => s.view.steps ?? [], (s) => s.title, stepText), ...order];
+  const lines = listed(here, there, "steps", (s) => s.view.steps ?? [], (s) => s.title, stepText);
+  const inQuestion = askedOrder(here, there, "steps", () => []).length > 0; // then it stands in the list's own lines
+  return inQuestion ? lines : [...lines, ...orderLines(paired(a, b, (s) => s.key, (s) => s.title), b, (s) => s.title)];
 }
 
 const roles = () => [["surgeon", text.roleSurgeon], ["scrub", text.roleScrub], ["circulating", text.roleCirculating], ["anaesthesia", text.roleAnaesthesia]] as const;
@@ -224,35 +259,58 @@ function fitLines(here: Compared, there: Compared): Line[] {
   const say = (f: { speaks: string; reason: string } | undefined) => (f ? `${f.speaks === "for" ? text.speaksFor : text.speaksAgainst}: ${f.reason}` : null);
   const lines = paired(here.view.fit ?? [], there.view.fit ?? [], (f) => `${f.speaks} ${f.text}`, (f) => f.text)
     .map(([a, b]): Line => ({ label: (a ?? b)!.text, here: say(a), there: say(b) }));
-  return [...lines, ...onlyAsked(here, there, "fit", new Set())];
+  return [...lines, ...onlyAsked(here, there, isIn("fit"), [])];
 }
 
 /** Notes by paragraph: one that was changed stands as the one here and the one there. */
 function noteLines(here: Compared, there: Compared): Line[] {
   const cut = (s: Compared) => (s.body.notes ?? "").split(/\n\s*\n/).map((p) => p.trim()).filter(Boolean);
   const lines = paired(cut(here), cut(there), (p) => p, (p) => p).map(([a, b]): Line => ({ label: words.paragraph, here: a ?? null, there: b ?? null }));
-  const extra = paired(here.body.extra ?? [], there.body.extra ?? [], (s) => s.title, (s) => s.title)
-    .map(([a, b]): Line => ({ label: (a ?? b)!.title, here: a?.body ?? null, there: b?.body ?? null }));
-  const open = [...here.questions, ...there.questions].map((q) => q.unit).filter((u) => u === "notes" || u.startsWith("notes/"));
-  return [...lines, ...extra, ...[...new Set(open)].map((u) => ({ label: text.notes, here: says(here, u, null), there: says(there, u, null) })), ...onlyAsked(here, there, "extra", new Set())];
+  const extra = listed(here, there, "extra", (s) => s.body.extra ?? [], (e) => e.title, (e) => e.body, (e) => e.title);
+  return [...lines, ...onlyAsked(here, there, isIn("notes"), []), ...extra];
 }
 
-/** What a question names stands in the question and nowhere else. */
+/** What a question names stands in the question and nowhere else; where one side alone is asked, the other says all that it names. */
 function shownGroup(title: string, group: "basics" | "machine", here: Compared, there: Compared): Group {
-  const open = (s: Compared) => s.questions.filter((q) => q.unit === group || q.unit.startsWith(`${group}/`));
-  const values = (s: Compared) => (s.view[group] ?? []).map((v): Shown => {
-    const q = open(s).find((x) => [x.base, x.head, x.mine].some((side) => v.id in Object(side ?? {})));
-    return q ? { id: v.id, label: v.label, value: bothValues(q) } : v;
+  const open = new Map([...here.questions, ...there.questions].filter((q) => isIn(group)(q.unit)).map((q) => [q.unit, q.label]));
+  const asks = [...open].map(([unit, label]) => ({ unit, label, ids: idsIn([...asked(here, unit), ...asked(there, unit)]) }));
+  const free = (s: Compared) => (s.view[group] ?? []).filter((v) => !asks.some((q) => q.ids.has(v.id)));
+  const lines = asks.map(({ unit, label, ids }): Line => {
+    const values = (s: Compared) => (s.view[group] ?? []).filter((v) => ids.has(v.id));
+    const labels = new Map([...values(here), ...values(there)].map((v) => [v.id, v.label]));
+    const [only] = labels.size === 1 ? [...labels.values()] : [];
+    const side = (s: Compared) => says(s, unit, values(s).map((v) => (only ? "" : `${v.label} `) + shownText(v)).join("\n") || null);
+    return { label: only ?? label, here: side(here), there: side(there) };
   });
-  return { title, lines: shownLines(values(here), values(there)) };
+  return { title, lines: [...lines, ...shownLines(free(here), free(there))] };
 }
 
-function headLines(here: Compared, there: Compared): Line[] {
-  const technique = (s: Compared) => says(s, "technique", s.body.technique === "unit's own" && s.body.technique_name ? s.body.technique_name : s.body.technique);
-  const lines: Line[] = [
-    { label: words.titleOf, here: says(here, "title", here.body.title), there: says(there, "title", there.body.title) },
-    { label: words.technique, here: technique(here), there: technique(there) },
-    { label: words.review, here: says(here, "review", here.body.review ?? null), there: says(there, "review", there.body.review ?? null) },
+/** The values that questions are about. */
+function idsIn(questions: Compared["questions"]): Set<string> {
+  return new Set(questions.flatMap((q) => [q.base, q.head, q.mine]).flatMap((side) => Object.keys(Object(side ?? {}))));
+}
+
+const heads = ["title", "technique", "owner", "review"];
+const places = ["phases", "items", "steps", "triggers", "drugs", "variants", "fit", "notes", "extra", "basics", "machine"].map(isIn);
+
+function headLines(here: Compared, there: Compared, nameOf: Names): Line[] {
+  const line = (label: string, unit: string, plain: (c: Card) => string | null | undefined): Line =>
+    ({ label, here: says(here, unit, plain(here.body) ?? null), there: says(there, unit, plain(there.body) ?? null) });
+  const lines = [
+    line(words.titleOf, "title", (c) => c.title),
+    ownerLine(here, there, nameOf),
+    line(words.technique, "technique", (c) => (c.technique === "unit's own" && c.technique_name ? c.technique_name : c.technique)),
+    line(words.review, "review", (c) => c.review),
   ];
-  return lines.filter((l) => l.here !== null || l.there !== null);
+  // A question about something that has no place here is told all the same.
+  const rest = onlyAsked(here, there, (unit) => !heads.includes(unit) && !places.some((has) => has(unit)), []);
+  return [...lines.filter((l) => l.here !== null || l.there !== null), ...rest];
+}
+
+function ownerLine(here: Compared, there: Compared, nameOf: Names): Line {
+  const side = (s: Compared) => {
+    const questions = asked(s, "owner").map((q) => ({ ...q, head_text: nameOf(q.head_text), mine_text: nameOf(q.mine_text) }));
+    return says({ ...s, questions }, "owner", nameOf(s.body.owner));
+  };
+  return { label: words.owner, here: side(here), there: side(there) };
 }

@@ -180,7 +180,7 @@ function Editor({ draft, note, still }: EditorProps) {
           </Section>
         ))}
       </div></BigChanges.Provider>
-      {keeping && <Keeping card={tidy} base={base} copiedFrom={copiedFrom} isNew={from === null} settling={settles.length > 0 || takes !== undefined}
+      {keeping && <Keeping card={tidy} base={base} reason={draft.value.reason ?? ""} copiedFrom={copiedFrom} isNew={from === null} settling={settles.length > 0 || takes !== undefined}
         note={proposes ? textProposals.notYours(nameOf(owner)) : <ProposalsHere list={others} />} problems={problems} onKeep={save} onClose={() => setKeeping(false)} />}
     </Screen>
   );

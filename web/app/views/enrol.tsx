@@ -36,6 +36,7 @@ export function EnrolView() {
       <Why />
       <ul class="door-list">{words.means.map((t) => <li key={t}>{t}</li>)}</ul>
       {status.value.server === "not reached" && <Away />}
+      <LanguageChoice />
       <form class="stack" onSubmit={submit}>
         <CodeField label={textDoor.code} hint={words.hint} value={code} onChange={setCode} tried={tried} />
         <ProblemList title={textDoor.notIn} problems={problem ? [{ text: problem }] : []} />
@@ -50,7 +51,6 @@ export function EnrolView() {
           </div>
         </section>
       )}
-      <LanguageChoice />
     </Screen>
   );
 }

@@ -3,7 +3,7 @@ import { useEffect, useLayoutEffect, useRef, useState } from "preact/hooks";
 import type { PauseLine } from "../generated/types";
 import { announce, Button, Icon, Stop, Tag, useFoot } from "../parts";
 import { Because } from "../parts/because";
-import { said as inLanguage } from "../lang/said";
+import { aloud } from "../lang/said";
 import { speak, voice } from "../parts/voice";
 import type { OpenQuestion } from "../state";
 import { textAloud } from "../text-aloud";
@@ -85,7 +85,7 @@ export function Line({ line, open, question, given, onAnswer, onBack, onNext, on
         <h3 ref={heading} tabIndex={-1} class="run-question">{unbroken(line.text)}</h3>
         {line.expect && <p class="line-expect"><span class="quiet">{words.expect}:</span> {unbroken(line.expect)}</p>}
         {line.added && <p class="line-added"><Tag icon="plus">{words.added}</Tag> <Because why={line.why} /></p>}
-        {voice.value && <Button icon="aloud" big kind="quiet" onClick={() => speak(`${words.asks(line.ask)}, ${words.answers(line.answer)}. ${inLanguage(line.text)}`)}>{more.speak}</Button>}
+        {voice.value && <Button icon="aloud" big kind="quiet" onClick={() => speak(`${words.asks(line.ask)}, ${words.answers(line.answer)}. ${aloud(line.text)}`)}>{more.speak}</Button>}
         {given && !unsure && !(comparing && !onNext) && <p><Tag kind="accent" icon="tick">{words.said[given.answer] ?? given.answer}{given.note && `: ${given.note}`}</Tag></p>}
       </div>
       <div class="line-foot" ref={feet}>

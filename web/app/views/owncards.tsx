@@ -1,6 +1,6 @@
-import type { Card, Case, PhaseView } from "../generated/types";
-import { Button, Icon, LimitButton, Link, today } from "../parts";
-import { docsOf, enrolled, me, waiting, type Doc } from "../state";
+import type { Card, Case, PhaseView, Shown } from "../generated/types";
+import { Button, Icon, LimitButton, Link, Tag, today, Value } from "../parts";
+import { docsOf, enrolled, iMay, me, waiting, type Doc } from "../state";
 import { text } from "../text";
 import { CardMarks } from "./cards";
 import { beforeAt, changing } from "./changing";
@@ -24,7 +24,7 @@ export function OwnCards() {
       <div class="own-cards" onFocusIn={wholly}>
         <h2 id="own-cards">{text.ownCards}</h2>
         <Link href={toLimits(first)} class="own-card"><strong>{first.body.title}</strong><Icon name="forward" /></Link>
-        {others.map((c) => <Link key={c.id} href={toLimits(c)} class="own-card">{c.body.title}<Icon name="forward" /></Link>)}
+        {others.map((c) => <Link key={c.id} href={toLimits(c)} class="own-card">{c.body.title}<Asked of={c} /><Icon name="forward" /></Link>)}
       </div>
       <CardMarks of={first} />
       <div class="own-phases">
@@ -33,6 +33,12 @@ export function OwnCards() {
       {changing.value === null && hasCardDraft(first) && <div><Button icon="edit" href={`/cards/${first.id}/edit`}>{text.draftOpen}</Button></div>}
     </section>
   );
+}
+
+/** Nobody decided something of the card, which is known before it is opened. */
+function Asked({ of }: { of: Doc<Card> }) {
+  const n = of.questions.length;
+  return n > 0 ? <Tag kind="stop" icon="question">{text.openQuestions(n)}</Tag> : null;
 }
 
 /** A card that the keyboard reaches is drawn into sight; under a finger nothing moves. */
@@ -53,11 +59,17 @@ function OwnPhase({ of, phase }: { of: Doc<Card>; phase: PhaseView }) {
     <div class="own-phase" role="group" aria-label={phase.name}>
       <h3>{phase.name}</h3>
       <div class="own-values">
-        {open ? <Link href={toLimits(of)} class="own-card">{text.questionHead}<Icon name="forward" /></Link> : numbers.map((v) => {
-          const at = { card: of.id, phase: phase.key, limit: v.id };
-          return <LimitButton key={v.id} of={v} named before={beforeAt(at)} onPick={() => { changing.value = at; }} />;
-        })}
+        {open
+          ? <Link href={toLimits(of)} class="own-card">{text.questionHead}<Icon name="forward" /></Link>
+          : numbers.map((v) => <OwnNumber key={v.id} of={of} phase={phase.key} value={v} />)}
       </div>
     </div>
   );
+}
+
+/** A number to change; plain where whoever is at the device may not keep one. */
+function OwnNumber({ of, phase, value: v }: { of: Doc<Card>; phase: string; value: Shown }) {
+  const at = { card: of.id, phase, limit: v.id };
+  if (!iMay("card", of.body.owner)) return <p>{v.label} <Value value={v.value} unit={v.unit} /></p>;
+  return <LimitButton of={v} named before={beforeAt(at, v.value)} onPick={() => { changing.value = at; }} />;
 }

@@ -1,12 +1,12 @@
 import { useEffect, useState } from "preact/hooks";
 import { core } from "../core/core";
 import type { Calculation, InputField, Problem, RuleBook, Setting, Working } from "../generated/types";
-import { tongue } from "../lang/said";
-import { Button, Caution, Choice, dayShort, EmptyState, Icon, Link, NumberField, ProblemList, Screen, Tag, TextField, today, withMarks, withPoints } from "../parts";
+import { Button, Caution, Choice, dayShort, EmptyState, Icon, Link, NumberField, ProblemList, Screen, Tag, TextField, today } from "../parts";
 import { route } from "../router";
 import { doc, status } from "../state";
 import { textUnit } from "../text-unit";
 import "./reckon.css";
+import { StrengthField } from "./strengthfield";
 import { useCalculations, type Recipe } from "./unit/tables";
 import { WorkingView } from "./unit/working";
 
@@ -148,10 +148,8 @@ function Field({ of: f, value, onChange, problems, path }: FieldProps) {
       return <TextField label={f.label} type="date" value={one} onChange={onChange} problem={problem} {...(hint && { hint })} />;
     case "rows":
       return <Rows of={f} rows={Array.isArray(value) ? value : []} onChange={onChange} problems={problems} path={path} />;
-    case "strength": {
-      const { decimal } = tongue.value;
-      return <TextField label={f.label} value={withMarks(one, decimal)} onChange={(v) => onChange(withPoints(v, decimal))} problem={problem} hint={hint ?? kindHint(f)} maxLength={400} />;
-    }
+    case "strength":
+      return <StrengthField label={f.label} value={one} onChange={onChange} problem={problem} hint={hint ?? kindHint(f)} />;
     default:
       return <TextField label={f.label} value={one} onChange={onChange} problem={problem} hint={hint ?? kindHint(f)} maxLength={400} />;
   }

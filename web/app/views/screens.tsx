@@ -3,8 +3,9 @@
 
 import { signal } from "@preact/signals";
 import type { ComponentType } from "preact";
+import { useEffect, useState } from "preact/hooks";
 import { deskWords } from "../lang/said";
-import { Button, EmptyState, Screen, Stop } from "../parts";
+import { Button, EmptyState, Screen, Stop, toast } from "../parts";
 import { asking } from "../state";
 import { text } from "../text";
 import { CardView } from "./card";
@@ -51,7 +52,10 @@ export function viewOf([first, id, face]: readonly string[]): ComponentType {
 
 const About = desk.screen((d) => d.About);
 const CaseForm = desk.screen((d) => d.CaseForm);
-export const ChangeValue = desk.screen((d) => d.ChangeValue, () => { changing.value = null; });
+export const ChangeValue = desk.screen((d) => d.ChangeValue, () => {
+  changing.value = null;
+  toast(text.screenMissing, { stays: true });
+});
 const EditCard = desk.screen((d) => d.EditCard);
 const Compare = desk.screen((d) => d.Compare);
 const History = desk.screen((d) => d.History);
@@ -93,25 +97,29 @@ export function readScreen(parts: readonly string[]): Promise<void> {
 /** Screens in a file of their own, read when they are wanted. */
 function later<M>(read: () => Promise<M>) {
   const here = signal<M | null>(null);
-  const missing = signal(false);
   let reading: Promise<void> | null = null;
   const fetched = (): Promise<void> => {
     reading ??= read().then(
       (m) => void (here.value = m),
-      () => {
-        missing.value = true;
-        reading = null; // asked for once more when such a screen is opened again
-      },
+      () => void (reading = null), // asked for once more when such a screen is opened again
     );
     return reading;
   };
   const screen = (of: (m: M) => ComponentType, lost?: () => void): ComponentType => {
     const Later = () => {
       const View = here.value && of(here.value);
+      const [missing, setMissing] = useState(false);
+      useEffect(() => {
+        let gone = false;
+        void fetched().then(() => {
+          if (gone || here.peek()) return;
+          setMissing(true);
+          lost?.();
+        });
+        return () => { gone = true; };
+      }, []);
       if (View) return <View />;
-      void fetched();
-      if (missing.value) lost?.();
-      return missing.value ? <Stop>{text.screenMissing}</Stop> : <p class="shell-reading">{text.reading}</p>;
+      return missing ? <Stop>{text.screenMissing}</Stop> : <p class="shell-reading">{text.reading}</p>;
     };
     readers.set(Later, fetched);
     return Later;

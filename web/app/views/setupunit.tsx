@@ -40,6 +40,7 @@ function Form({ onDone }: { onDone: (done: SetUp) => void }) {
   return (
     <Screen title={words.title}>
       <p>{words.lead}</p>
+      <LanguageChoice />
       <form class="stack" onSubmit={(e) => void submit(e)}>
         <CodeField label={words.code} hint={words.codeHint} value={code} onChange={setCode} tried={tried} />
         <TextField label={words.unit} value={unit} onChange={setUnit} maxLength={80} problem={missing(unit)} />
@@ -49,7 +50,6 @@ function Form({ onDone }: { onDone: (done: SetUp) => void }) {
         <ProblemList title={textDoor.notSetUp} problems={problem ? [{ text: problem }] : []} />
         <div><Button kind="primary" submit busy={busy} disabled={held > 0}>{held > 0 ? textDoor.again(held) : words.go}</Button></div>
       </form>
-      <LanguageChoice />
     </Screen>
   );
 }

@@ -10,7 +10,7 @@ import "./waiting.css";
 /** What was kept on this device and is not on the server; what the server answered; how this device fares. */
 export function Waiting() {
   const list = waiting.value;
-  useEffect(() => void sawAnswers().catch(() => undefined), [answers.value]); // not noted, it is only told again
+  useSeen();
   return (
     <Screen title={text.waitingTitle}>
       {answers.value.length > 0 && (
@@ -37,6 +37,18 @@ export function Waiting() {
       <DeviceState />
     </Screen>
   );
+}
+
+/** What is on the screen was seen, as long as the page itself is. */
+function useSeen(): void {
+  useEffect(() => {
+    const see = () => {
+      if (document.visibilityState === "visible") sawAnswers().catch(() => undefined); // not noted, it is only told again
+    };
+    see();
+    document.addEventListener("visibilitychange", see);
+    return () => document.removeEventListener("visibilitychange", see);
+  }, [answers.value]);
 }
 
 /** What a document is called: the card's title, the case's place, the person's name. */

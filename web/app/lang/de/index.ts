@@ -26,12 +26,16 @@ export { told };
 
 /** From here on the screens are in German. */
 export function put(): void {
-  const { add, look, know } = lookUp([...told, ...sentences]);
+  const { add, look, know, knows } = lookUp([...told, ...sentences]);
   for (const { english, german } of catalogues) lay(english, german, know);
   const behind = import("./behind").then(
     (rest) => { add(rest.told); rest.putGuide(); },
     (error) => console.error("read the German of the desk:", error), // its English stands
   );
-  speak(look, { locale: "de-DE", decimal: "," }, behind);
-  drawBy((text) => inGermanFigures(look(text)));
+  const show = (text: string): string => {
+    const german = look(text);
+    return inGermanFigures(german, german !== text || knows(text));
+  };
+  speak(look, show, { locale: "de-DE", decimal: "," }, behind);
+  drawBy(show);
 }

@@ -21,8 +21,10 @@ export const textChange: In<typeof source> = {
   propose: "Als Vorschlag sichern",
   working: "Der Teil, der eine Änderung prüft, hat noch nicht geantwortet. Vorher kann nichts gesichert werden.",
   stays: "Nicht gesichert. Was Sie geschrieben haben, bleibt hier; den Wert antippen, um weiterzumachen.",
+  lost: "Nicht gesichert, und was Sie geschrieben haben, ist verloren: Dieser Browser speichert keine Entwürfe.",
   kept: (what) => `Auf diesem Gerät gesichert. ${said(what)}`,
   undone: "Die Änderung davor wurde zurückgenommen.",
   undoneKept: (value) => `Zurückgenommen. Es ist wieder ${said(value)}, auf diesem Gerät gesichert.`,
   undoneNot: "Nicht zurückgenommen: Der Wert hat sich seitdem geändert.",
+  undoneOther: "Nicht zurückgenommen: An diesem Gerät ist jetzt jemand anderes.",
 };

@@ -47,6 +47,7 @@ export const textCompare: In<typeof source> = {
 
   card: "Karte",
   titleOf: "Titel",
+  owner: "Eigner",
   technique: "Technik",
   review: "Wieder ansehen am",
   order: "Reihenfolge",

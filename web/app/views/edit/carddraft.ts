@@ -12,12 +12,14 @@ export interface CardDraft {
   settles: string[];
   /** The proposals that the card answers. */
   takes?: string[];
+  /** The reason, where it was typed before the change was kept. */
+  reason?: string;
 }
 
 /** What is being written of a card that is there: taken up again, or begun from the card as it stands. */
 export function useCardDraft(of: Doc<Card>): Draft<CardDraft> {
   return useDraft<CardDraft>(cardDraftKey(of.id), () => ({ card: of.body, base: of.body, from: opened(of), copiedFrom: null, settles: [] }),
-    (d) => cardWasKept(d, of));
+    (d) => cardWasKept(d, of) || saysNothing(d));
 }
 
 /** Where the draft lies. On a shared tablet everybody has their own: a change must not be kept under another's name. */
@@ -34,6 +36,11 @@ export function hasCardDraft(of: Doc<Card>): boolean {
 /** Whether the draft says what the card says, so that nothing of it is left to keep. */
 export function cardWasKept(draft: CardDraft, of: Doc<Card>): boolean {
   return draft.settles.length === 0 && stable(tidied(draft.card)) === stable(of.body);
+}
+
+/** Whether the draft changes nothing of what it was begun from. Begun anew it starts from the card as it stands now. */
+export function saysNothing({ card, base, settles }: CardDraft): boolean {
+  return base !== null && settles.length === 0 && stable(tidied(card)) === stable(tidied(base));
 }
 
 /** The roles that act in a drill, in the order in which they are shown. */

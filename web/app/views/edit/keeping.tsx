@@ -58,7 +58,7 @@ export function useKeeping({ card, base, isNew, settling, problems, reason: give
     setBusy(true);
     try {
       await onKeep(reason.trim());
-      if (!isNew) rememberReason(reason.trim());
+      if (!isNew) void rememberReason(words.reasonLabel, reason.trim());
     } catch (e) {
       setFailed(problemsOf(e));
       setBusy(false);

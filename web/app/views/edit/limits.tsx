@@ -5,6 +5,7 @@ import { TextField } from "../../parts";
 import { route } from "../../router";
 import { textCase } from "../../text-case";
 import { cautionsAt, errorAt } from "./check";
+import { kindNamed } from "./kindnamed";
 import { LongText, Pick, Select, withField } from "./fields";
 import { ListEditor } from "./list";
 import { QuantityField } from "./quantity";
@@ -43,12 +44,6 @@ export function LimitsPart({ card, base, set, problems }: PartProps) {
 /** What is unusual about the limits of a phase together. */
 export function PhaseCautions({ problems, path }: { problems: PartProps["problems"]; path: string }) {
   return <>{cautionsAt(problems, path).filter((c) => c.path === path).map((c) => <p key={c.text}>{c.text}</p>)}</>;
-}
-
-/** A phase called like a standard one is that phase, so that its usual ranges and relations apply. */
-function kindNamed(name: string): { kind?: PhaseKind } {
-  const kind = choices["phase kind"].find((k) => k === name.toLowerCase());
-  return kind ? { kind } : {};
 }
 
 type LimitID = (typeof limitNumbers)[number];
