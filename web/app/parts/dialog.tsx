@@ -1,5 +1,5 @@
 import type { ComponentChildren } from "preact";
-import { useEffect, useId, useRef } from "preact/hooks";
+import { useEffect, useId, useLayoutEffect, useRef } from "preact/hooks";
 import { text } from "../text";
 import { Button } from "./button";
 import "./dialog.css";
@@ -21,7 +21,8 @@ export function Dialog({ title, open, onClose, below, children, actions }: Dialo
   const box = useRef<HTMLDialogElement>(null);
   const began = useRef(false); // a finger that came down inside and slid off has closed nothing
   const id = useId();
-  useEffect(() => {
+  // Before the paint, and so before whatever stands around it puts the focus inside.
+  useLayoutEffect(() => {
     const d = box.current;
     if (!d) return;
     if (open && !d.open) d.showModal();

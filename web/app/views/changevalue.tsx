@@ -214,7 +214,7 @@ async function takeBack(at: Place, was: string, kept: string, by: string | null)
 
 /** The number is under the keys as soon as the panel is there, and typing replaces it. */
 function useNumberFocused(): void {
-  useEffect(() => {
+  useLayoutEffect(() => {
     const input = document.querySelector<HTMLInputElement>(".change .number-input");
     input?.focus();
     input?.select();
