@@ -28,6 +28,7 @@ export const textDoor = {
       "From then on this device shows the unit's cards, with or without a network. It keeps a copy of them.",
       "Reading needs no name. Whoever changes something signs in first.",
     ],
+    came: "The code came with the address. Press below to let this device in.",
     hint: "Small letters, and a missing hyphen, do not matter.",
     go: "Let this device in",
     away: "The server was not reached. This device needs the unit's network to be let in.",

@@ -84,6 +84,32 @@ func (b *tablet) makesCode(name, kind string) string {
 	return b.shown()
 }
 
+// photographed is the path that a camera finds in the picture of the code; the address must be the one beside it.
+func (b *tablet) photographed(code string) (path string) {
+	b.t.Helper()
+	want := "/enrol#" + code
+	eventually(b.t, "the picture of the code can be read", func() error {
+		got, err := b.decoded(".office-code")
+		if err == nil && got != b.s.url(want) {
+			err = fmt.Errorf("it leads to %q, want %q", got, b.s.url(want))
+		}
+		return err
+	})
+	return want
+}
+
+// leavesNoCodeBehind checks that the address no longer holds the code with which it was opened.
+func (b *tablet) leavesNoCodeBehind() {
+	b.t.Helper()
+	eventually(b.t, "the code is out of the address", func() error {
+		at, err := eval[string](b, "location.href")
+		if err == nil && strings.Contains(at, "#") {
+			err = fmt.Errorf("the address is %q", at)
+		}
+		return err
+	})
+}
+
 // From an empty server to a nurse who signs in on the theatre's tablet, and to
 // the day on which that tablet is lost; all of it stands in the record.
 func TestFromTheFirstDayToALostTablet(t *testing.T) {
@@ -261,8 +287,10 @@ func TestBarredAndAdmitted(t *testing.T) {
 
 	code := lead.makesCode("A phone", "One person's own")
 	nurse := bareTablet(t, s, phone)
-	nurse.open("/")
-	nurse.write("Code", code)
+	nurse.open(lead.photographed(code))
+	nurse.sees("The code came with the address.")
+	nurse.leavesNoCodeBehind()
+	nurse.screenshot("enrol-by-camera")
 	nurse.tap("Let this device in")
 	nurse.sees("This device is let in")
 	nurse.goes("/person")

@@ -242,6 +242,10 @@ func TestTheCodeOnPaperLeadsBack(t *testing.T) {
 
 // decoded reads the QR code (ISO/IEC 18004) in a picture of what a selector names, with the Go port of a decoder that many readers use.
 func (b *tablet) decoded(selector string) (string, error) {
+	// Nothing that lies over the page may be in the picture.
+	if _, err := eval[bool](b, fmt.Sprintf(`(document.querySelector(%s)?.scrollIntoView({ block: "center", behavior: "instant" }), true)`, quoted(selector))); err != nil {
+		return "", err
+	}
 	data, err := b.pictureOf(selector, 4)
 	if err != nil {
 		return "", err

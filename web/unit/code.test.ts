@@ -1,6 +1,6 @@
 import assert from "node:assert/strict";
 import test from "node:test";
-import { isWhole, shownCode, strayIn } from "../app/local/code";
+import { codeIn, isWhole, shownCode, strayIn } from "../app/local/code";
 
 // The signs and the rule for readers are those of Douglas Crockford, "Base 32"
 // (crockford.com/base32.html): no I, L, O, U; i and l read as 1, o as 0, hyphens as nothing.
@@ -32,4 +32,10 @@ test("each of the 32 signs passes, and what no code has is named", () => {
   assert.equal(strayIn(shownCode("4K7M-92X!")), "!");
   assert.equal(strayIn(shownCode("4K7M-92XD")), null);
   assert.equal(isWhole(shownCode("4K7M-92X")), false);
+});
+
+test("a code that came in an address is taken when it is whole", () => {
+  assert.equal(codeIn("#4K7M-92XD"), "4K7M-92XD");
+  assert.equal(codeIn("#4k7m92xd"), "4K7M-92XD");
+  for (const other of ["", "#", "#4K7M", "#4K7U-92XD", "#what-it-does"]) assert.equal(codeIn(other), "", other);
 });

@@ -17,6 +17,12 @@ export function strayIn(shown: string): string | null {
   return alphabet.exec(shown.replace("-", ""))?.[0] ?? null;
 }
 
+/** The code in the fragment of an address ("#4K7M-92XD"), as it is shown; empty when there is none. */
+export function codeIn(fragment: string): string {
+  const shown = shownCode(fragment.slice(1));
+  return fragment.length <= size + 2 && isWhole(shown) ? shown : ""; // no more than "#" and a hyphen beside it
+}
+
 export function isWhole(shown: string): boolean {
   return shown.length === size + 1 && strayIn(shown) === null;
 }

@@ -1,6 +1,6 @@
-import { useState } from "preact/hooks";
+import { useEffect, useState } from "preact/hooks";
 import { Button, Caution, Note, ProblemList, Screen, Stop, toast } from "../parts";
-import { isWhole } from "../local/code";
+import { codeIn, isWhole } from "../local/code";
 import { go } from "../router";
 import { becomeEnrolled, demoCodes, enrolled, forked, known, revoked, status, sync, waiting } from "../state";
 import type { Enrolled } from "../sync/protocol";
@@ -15,9 +15,12 @@ const words = textDoor.enrol;
 
 /** What a device shows that the unit lead has not let in, or has taken out of use. */
 export function EnrolView() {
-  const [code, setCode] = useState("");
+  const [came] = useState(() => codeIn(location.hash));
+  const [code, setCode] = useState(came);
   const [tried, setTried] = useState(false);
   const { busy, problem, held, go: attempt } = useTrying();
+  // A code that is used up has no business in the address bar and the history.
+  useEffect(() => { if (came) history.replaceState(history.state, "", location.pathname + location.search); }, []);
   const enrol = async (with_: string) => {
     const answer = await attempt(() => post<Enrolled>("/api/v1/enrol", { code: with_ }));
     if (!answer) return;
@@ -38,7 +41,7 @@ export function EnrolView() {
       {status.value.server === "not reached" && <Away />}
       <LanguageChoice />
       <form class="stack" onSubmit={submit}>
-        <CodeField label={textDoor.code} hint={words.hint} value={code} onChange={setCode} tried={tried} />
+        <CodeField label={textDoor.code} hint={came && code === came ? words.came : words.hint} value={code} onChange={setCode} tried={tried} />
         <ProblemList title={textDoor.notIn} problems={problem ? [{ text: problem }] : []} />
         <div><Button kind="primary" submit busy={busy} disabled={held > 0}>{held > 0 ? textDoor.again(held) : words.go}</Button></div>
       </form>

@@ -28,6 +28,7 @@ export const textDoor: In<typeof source> = {
       "Von da an zeigt dieses Gerät die Karten der Abteilung, mit oder ohne Netz. Es behält eine Kopie davon.",
       "Lesen braucht keinen Namen. Wer etwas ändert, meldet sich zuerst an.",
     ],
+    came: "Der Code kam mit der Adresse. Unten drücken, um dieses Gerät aufzunehmen.",
     hint: "Kleinbuchstaben und ein fehlender Bindestrich schaden nicht.",
     go: "Dieses Gerät aufnehmen",
     away: "Der Server wurde nicht erreicht. Dieses Gerät braucht das Netz der Abteilung, um aufgenommen zu werden.",

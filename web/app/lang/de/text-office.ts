@@ -40,6 +40,8 @@ export const textOffice: In<typeof source> = {
     codeTitle: (name) => `Code für „${name}“`,
     codeOpen: "Auf dem neuen Gerät diese Adresse öffnen:",
     codeType: "und dort diesen Code eingeben:",
+    codeScan: "Oder die Kamera des neuen Geräts hierauf richten. Sie öffnet die Adresse mit dem Code; wer das Gerät hält, drückt noch einmal.",
+    codePicture: "Bild der Adresse und des Codes, für die Kamera des neuen Geräts",
     codeLeft: (minutes) => `Er gilt ${minutes < 2 ? "weniger als eine Minute" : `etwa ${minutes} Minuten`} und wirkt einmal.`,
     codeOver: "Dieser Code ist abgelaufen. Einen anderen erstellen.",
     codeIn: (name) => `„${name}“ ist aufgenommen. Der Code ist verbraucht.`,

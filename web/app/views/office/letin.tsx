@@ -6,6 +6,7 @@ import { textOffice } from "../../text-office";
 import { useTrying } from "../answered";
 import { IdentityCautions } from "../edit/identity";
 import { Once } from "../once";
+import { QRCode } from "../qrcode";
 import { DeviceKind } from "../setupunit";
 
 const words = textOffice.devices;
@@ -74,14 +75,27 @@ function CodePart({ of: made, arrived, onClose }: { of: Made; arrived: boolean; 
   return (
     <div class="panel stack">
       <h3>{words.codeTitle(made.name)}</h3>
-      <p>{words.codeOpen} <strong>{location.origin}</strong></p>
       {ours && <Note>{words.loopback}</Note>}
-      <p>{words.codeType}</p>
-      <Once label={textDoor.code}>{made.code}</Once>
+      <div class="office-ways">
+        <div class="stack">
+          <p>{words.codeOpen} <strong>{location.origin}</strong></p>
+          <p>{words.codeType}</p>
+          <Once label={textDoor.code}>{made.code}</Once>
+        </div>
+        <div class="stack">
+          <p>{words.codeScan}</p>
+          <QRCode address={enrolAddress(made.code)} label={words.codePicture} class="office-code" />
+        </div>
+      </div>
       {left > 0 ? <p>{words.codeLeft(left)}</p> : <Caution>{words.codeOver}</Caution>}
       <div><Button onClick={onClose}>{words.done}</Button></div>
     </div>
   );
+}
+
+/** Where a device is let in. The code stands in the fragment, which no browser sends and no log holds. */
+function enrolAddress(code: string): string {
+  return `${location.origin}/enrol#${code}`;
 }
 
 /** Whole minutes to a time of the page's own clock, the one under way counted; 0 when it is over. */

@@ -6,7 +6,7 @@ import { docsOf, status, type OpenQuestion, type Unit } from "../../state";
 import { text } from "../../text";
 import { textPaper } from "../../text-paper";
 import { nameOf } from "../people";
-import { Code } from "./code";
+import { QRCode } from "../qrcode";
 import type { Block } from "./leaves";
 import { evenly, rowsOf, whole } from "./matrix";
 import { byPlace } from "./place";
@@ -34,7 +34,7 @@ export function Head({ title, lines, path, current }: HeadProps) {
         {lines.map((l, i) => <p key={i}>{l}</p>)}
         <p>{words.printed(printedAt(), asOf ? timeInWords(asOf) : words.never)} <strong>{words.current(current)}</strong> <span class="leaf-address">{address}</span></p>
       </div>
-      <Code address={address} />
+      <QRCode address={address} label={textPaper.code(address)} class="leaf-code" />
     </>
   );
 }

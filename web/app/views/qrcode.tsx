@@ -1,15 +1,22 @@
 import encodeQR from "qr";
-import { textPaper } from "../../text-paper";
 
 /** White modules that ISO/IEC 18004 asks for on every side of the symbol. */
 const quiet = 4;
 
-/** A QR code (ISO/IEC 18004) of an address of this program on this server. */
-export function Code({ address }: { address: string }) {
+interface QRCodeProps {
+  /** What it holds: an address of this program on this server. */
+  address: string;
+  /** What it leads to, for who does not see it. */
+  label: string;
+  class: string;
+}
+
+/** A QR code (ISO/IEC 18004), black on white in every look. */
+export function QRCode({ address, label, class: name }: QRCodeProps) {
   const modules = encodeQR(address, "raw", { ecc: "medium", border: quiet });
   const size = modules.length;
   return (
-    <svg class="leaf-code" viewBox={`0 0 ${size} ${size}`} role="img" aria-label={textPaper.code(address)} shape-rendering="crispEdges">
+    <svg class={name} viewBox={`0 0 ${size} ${size}`} role="img" aria-label={label} shape-rendering="crispEdges">
       <path d={modules.map(rowPath).join("")} />
     </svg>
   );
