@@ -202,7 +202,6 @@ export { bigChanges, check, diff, identityIn, keep, merge, rank, sheetFromCase, 
 export { keepRecord } from "./local/keeprecord";
 export type { NewRecord, NoteRecord, PauseRecord, RecordAnswer, RecordBody, RecordLine } from "./local/record";
 export { dismissAnswer, dismissLost, sawAnswers, waitingFile } from "./local/outbox";
-export { reasonsKey } from "./local/reasons";
 export { revision } from "./local/revisions";
 export { setAsideAfter, type SetAsideEdit } from "./local/setaside";
 export { stable } from "./local/stable";

@@ -169,6 +169,9 @@ func TestFromTheFirstDayToALostTablet(t *testing.T) {
 	theatre.sees("Ask " + leadName + ".")
 
 	t.Log("the tablet is lost")
+	if _, err := eval[bool](theatre, `(localStorage.setItem("sideport/draft/card/a-card/a-person", "{}"), true)`); err != nil {
+		t.Fatal(err)
+	}
 	lead.tap("Done")
 	lead.tap("Take out of use")
 	lead.sees("A sheet in use on it goes with its ticks and answers")
@@ -179,6 +182,9 @@ func TestFromTheFirstDayToALostTablet(t *testing.T) {
 	lead.sees("“Theatre 1 tablet” is out of use.")
 	theatre.goes("/")
 	theatre.sees("The unit lead has taken this device out of use.")
+	if left, err := eval[[]string](theatre, `Object.keys(localStorage)`); err != nil || len(left) > 0 {
+		t.Errorf("what people wrote is still in its browser: %q %v", left, err)
+	}
 
 	t.Log("the record holds all of it")
 	lead.goes("/office/audit")

@@ -12,7 +12,6 @@ import { read, write } from "./db";
 import { readMirror } from "./mirror";
 import { readEdits } from "./outbox";
 import { forgetOpen } from "./openkey";
-import { forgetReasons } from "./reasons";
 import { rereadSheets } from "./sheets";
 
 /** Reads what the device remembers of its enrolment into the page. */
@@ -98,7 +97,7 @@ async function forget(): Promise<void> {
     await tx.objectStore("meta").put(true, "revoked");
   });
   forgetOpen();
-  forgetReasons();
+  forgetWritten();
   batch(() => {
     revoked.value = true;
     me.value = null;
@@ -108,6 +107,15 @@ async function forget(): Promise<void> {
   hint("device");
   hint("docs");
   await Promise.all([readMirror(), readEdits(), rereadSheets()]);
+}
+
+/** Drafts and reasons are the words of people, and hold cards: they go with what was read. */
+function forgetWritten(): void {
+  try {
+    for (const key of Object.keys(localStorage)) if (key.startsWith("sideport/")) localStorage.removeItem(key);
+  } catch {
+    // What cannot be stored cannot be left behind either.
+  }
 }
 
 /** Notes that the server's log is not the one that this device read; it stays until another epoch begins. */

@@ -28,6 +28,7 @@ import { Offer } from "./offer";
 import { nameOf } from "./people";
 import { Working } from "./proposalanswer";
 import { useJoined, type Joined } from "./proposaljoin";
+import { withNames } from "./withnames";
 
 const words = textCase.edit;
 
@@ -244,7 +245,7 @@ function Questions({ list, settles, onChange }: { list: readonly OpenQuestion[];
     <section class="panel stack" aria-labelledby="open-questions">
       <h2 id="open-questions">{words.questions}</h2>
       <p>{words.questionsLead}</p>
-      {list.map((q) => (
+      {list.map((q) => withNames(q, nameOf)).map((q) => (
         <div key={q.id} class="stack-close">
           <h3>{q.label}</h3>
           <TwoValues label={q.label} sides={[{ text: sideText(q.head_text), by: nameOf(q.head_by) }, { text: sideText(q.mine_text), by: nameOf(q.mine_by) }]} />

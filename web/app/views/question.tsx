@@ -9,6 +9,7 @@ import { withSide } from "./decide";
 import { unbroken } from "./names";
 import { Offer } from "./offer";
 import { nameOf } from "./people";
+import { withNames } from "./withnames";
 import "./question.css";
 
 /** The open questions of a card at one place: of exactly one unit, or of everything below it. */
@@ -19,7 +20,7 @@ export function questionsAt(of: Doc<Card>, unit: string): OpenQuestion[] {
 /** Both values stand in place of the one that would have been shown, and one of them can be taken. */
 export function Questions({ of, list }: { of: Doc<Card>; list: readonly OpenQuestion[] }) {
   const asked: Asked = { kind: "card", from: of, ask: of.body.owner, with: (q, side) => withSide(of.body, q, side), byHand: `/cards/${of.id}/edit` };
-  return <>{list.map((q) => <QuestionPart key={q.id} of={asked} q={q} />)}</>;
+  return <>{list.map((q) => <QuestionPart key={q.id} of={asked} q={withNames(q, nameOf)} />)}</>;
 }
 
 interface CaseQuestionsProps {
@@ -31,7 +32,7 @@ interface CaseQuestionsProps {
 /** Facts of a case that two people answered differently. */
 export function CaseQuestions({ of, onDecided }: CaseQuestionsProps) {
   const asked: Asked = { kind: "case", from: of, ask: of.body.surgeon, with: (q, side) => caseWithSide(of.body, q, side), byHand: null, onDecided };
-  return <>{of.questions.map((q) => <QuestionPart key={q.id} of={asked} q={q} />)}</>;
+  return <>{of.questions.map((q) => <QuestionPart key={q.id} of={asked} q={withNames(q, nameOf)} />)}</>;
 }
 
 export type Side = "head" | "mine";

@@ -4,6 +4,7 @@ import { docs, type OpenQuestion, type SheetUse } from "../state";
 import { textCase } from "../text-case";
 import { sideText } from "./names";
 import { nameOf } from "./people";
+import { withNames } from "./withnames";
 
 /** Two people changed one thing differently: neither value stands in front, and no value stands alone. */
 export function Unresolved({ question: q, children, stop }: { question: OpenQuestion; children: string; stop?: boolean }) {
@@ -16,7 +17,8 @@ export function Unresolved({ question: q, children, stop }: { question: OpenQues
   );
 }
 
-export function Sides({ question: q }: { question: OpenQuestion }) {
+export function Sides({ question }: { question: OpenQuestion }) {
+  const q = withNames(question, nameOf);
   return (
     <TwoValues label={q.label} sides={[
       { text: sideText(q.head_text), by: textCase.limits.unresolvedHead(nameOf(q.head_by)) },

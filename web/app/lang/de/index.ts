@@ -1,6 +1,7 @@
 // German: read before the first screen, by the devices that show it. What only
 // the screens of the desk say comes behind.
 
+import { inTime } from "../../intime";
 import { drawBy } from "../drawn";
 import { lookUp } from "../lookup";
 import { inGermanFigures } from "../numerals";
@@ -24,6 +25,8 @@ const sentences = fixed.filter(([text]) => text.length > 20 && text.includes(" "
 
 export { told };
 
+const patience = 4_000;
+
 /** From here on the screens are in German. */
 export function put(): void {
   const { add, look, know, knows } = lookUp([...told, ...sentences]);
@@ -36,6 +39,7 @@ export function put(): void {
     const german = look(text);
     return inGermanFigures(german, german !== text || knows(text));
   };
-  speak(look, show, { locale: "de-DE", decimal: "," }, behind);
+  // A screen of the desk waits for its German, and not for ever: until that is here its English stands.
+  speak(look, show, { locale: "de-DE", decimal: "," }, inTime(behind, patience).catch(() => undefined));
   drawBy(show);
 }

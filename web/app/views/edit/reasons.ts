@@ -1,9 +1,9 @@
-import { identityIn, me, reasonsKey } from "../../state";
+import { identityIn, me } from "../../state";
 import { withReason } from "./reasonlist";
 
 // The reasons that somebody gave last on this device, so that the usual ones take a tap.
 
-const key = () => reasonsKey(me.peek());
+const key = () => `sideport/reasons/${me.peek() ?? ""}`;
 
 /** The own reasons, the last one first. */
 export function usualReasons(at = key()): string[] {

@@ -7,6 +7,7 @@ import { text } from "../../text";
 import { textPaper } from "../../text-paper";
 import { nameOf } from "../people";
 import { QRCode } from "../qrcode";
+import { withNames } from "../withnames";
 import type { Block } from "./leaves";
 import { evenly, rowsOf, whole } from "./matrix";
 import { byPlace } from "./place";
@@ -77,7 +78,8 @@ export function runOn(key: string, texts: readonly string[]): Block[] {
 }
 
 /** Both values, neither in front, and who can settle it. */
-export function QuestionLine({ question: q, ask }: { question: OpenQuestion; ask: string }) {
+export function QuestionLine({ question, ask }: { question: OpenQuestion; ask: string }) {
+  const q = withNames(question, nameOf);
   return (
     <div class="leaf-stop">
       <p><Sign weight="stop" word={words.twoValues} /> <strong>{q.label}</strong> {words.askOwner(nameOf(ask))}</p>
