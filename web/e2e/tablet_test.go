@@ -9,10 +9,12 @@ import (
 	"path/filepath"
 	"strings"
 	"sync"
+	"sync/atomic"
 	"testing"
 	"time"
 
 	"github.com/chromedp/cdproto/emulation"
+	"github.com/chromedp/cdproto/inspector"
 	"github.com/chromedp/cdproto/log"
 	"github.com/chromedp/cdproto/page"
 	"github.com/chromedp/cdproto/runtime"
@@ -42,6 +44,9 @@ type tablet struct {
 	tongue  map[string]string // the words of the screens by the English ones, where the tablet shows another language
 	ctx     context.Context
 	close   func()
+
+	crashed  atomic.Bool // the process of the page ended by itself
+	reopened bool        // a page that the browser lost was opened again
 
 	mu         sync.Mutex
 	expected   bool     // the journey breaks something on purpose that the page must complain about
@@ -77,6 +82,7 @@ func (b *tablet) launch() {
 	}
 	options := append(chromedp.DefaultExecAllocatorOptions[:],
 		chromedp.ExecPath(path), chromedp.UserDataDir(b.profile),
+		chromedp.Flag("disable-back-forward-cache", true), // every page of a journey is loaded, and none lives on behind it
 		chromedp.Flag("disable-quic", true), chromedp.Flag("disable-component-update", true),
 		chromedp.WindowSize(int(b.size.width), int(b.size.height)))
 	if os.Geteuid() == 0 {
@@ -107,6 +113,8 @@ func (b *tablet) heard(ev any) {
 		if ev.ExceptionDetails.Exception != nil {
 			complaint += " " + ev.ExceptionDetails.Exception.Description
 		}
+	case *inspector.EventTargetCrashed:
+		b.crashed.Store(true)
 	case *runtime.EventConsoleAPICalled:
 		if ev.Type == "error" {
 			complaint = fmt.Sprintf("console error: %s", consoleText(ev.Args))
@@ -205,7 +213,7 @@ func (b *tablet) tapIn(selector, words string) {
 }
 
 func (b *tablet) tryTap(selector, words string) error {
-	spot, err := evalWithin[*harness.Spot](b, oneTry, harness.FindSpot(selector, b.in(words)))
+	spot, err := asks[*harness.Spot](b, harness.FindSpot(selector, b.in(words)))
 	if err != nil {
 		return err
 	}
@@ -246,7 +254,7 @@ func (b *tablet) tapUntil(words, appear string) {
 func (b *tablet) write(label, text string) {
 	b.t.Helper()
 	eventually(b.t, fmt.Sprintf("the field %q is there on %s", label, b.where()), func() error {
-		wrong, err := eval[string](b, harness.FocusField(b.in(label)))
+		wrong, err := asks[string](b, harness.FocusField(b.in(label)))
 		if err == nil && wrong != "" {
 			err = errors.New(wrong)
 		}
@@ -275,11 +283,11 @@ func (b *tablet) sees(words string) {
 
 // text is what the screen says, with white space folded.
 func (b *tablet) text() (string, error) {
-	return eval[string](b, harness.Text)
+	return asks[string](b, harness.Text)
 }
 
 func (b *tablet) where() string {
-	at, err := eval[string](b, "location.pathname")
+	at, err := asks[string](b, "location.pathname")
 	if err != nil {
 		return "a page that does not answer"
 	}
