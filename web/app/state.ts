@@ -205,7 +205,7 @@ export { dismissAnswer, dismissLost, sawAnswers, waitingFile } from "./local/out
 export { revision } from "./local/revisions";
 export { setAsideAfter, type SetAsideEdit } from "./local/setaside";
 export { stable } from "./local/stable";
-export { setAnswer, setTick, sheetsInUse, sheetUse, useSheet } from "./local/sheets";
+export { clearAnswers, setAnswer, setTick, sheetsInUse, sheetUse, useSheet } from "./local/sheets";
 export { takeIn } from "./local/takein";
 export { signIn, signOut, type NotIn } from "./local/unlock";
 export { addPasskey, cameBack, goToSignOn, passkeySignIn, passkeysHere } from "./local/otherways";

@@ -81,6 +81,11 @@ export function setAnswer(caseId: string, key: string, a: { answer: string; note
   return change(caseId, (old) => old && { ...old, answers: withKey(old.answers, key, a && { ...a, at }) });
 }
 
+/** Takes answers away, all of them or none: a pause that is started again has none left of the time before. */
+export function clearAnswers(caseId: string, keys: readonly string[]): Promise<void> {
+  return change(caseId, (old) => old && { ...old, answers: keys.reduce((left, key) => withKey(left, key, null), old.answers) });
+}
+
 // A press made twice by two connections gives the same result, so write may repeat it.
 async function change(caseId: string, next: (old: SheetUse | undefined) => SheetUse | undefined): Promise<void> {
   const use = await write(["sheets"], async (tx) => {

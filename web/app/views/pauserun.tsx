@@ -3,7 +3,7 @@ import type { Pause, PauseLine } from "../generated/types";
 import { announce, Button, Stop, Tag, toast } from "../parts";
 import { hush } from "../parts/voice";
 import { letSleep, stayAwake, wake } from "../parts/wakelock";
-import { keepRecord, NotKept, setAnswer, type OpenQuestion, type SheetUse } from "../state";
+import { clearAnswers, keepRecord, NotKept, setAnswer, type OpenQuestion, type SheetUse } from "../state";
 import { textAloud } from "../text-aloud";
 import { textCase } from "../text-case";
 import { storedLimits } from "./limits";
@@ -60,7 +60,7 @@ export function PauseRun({ use, pause, list }: RunProps) {
   };
   const again = async () => {
     if (t.begun && !t.finished && t.aside === undefined) await keepAside(use, pause, more.startedAgain);
-    for (const l of pause.lines) await setAnswer(use.caseId, lineKey(pause, l), null);
+    await clearAnswers(use.caseId, pause.lines.map((l) => lineKey(pause, l)));
     announce(words.againDone);
     start(0);
   };
