@@ -31,7 +31,7 @@ var (
 	a5 = paper{"A5", 148, 210}
 )
 
-// Every card of the demonstration is on one A4 page; on A5 the pages say how many there are. Nothing that belongs there
+// Every card of the demonstration is on one A4 page, and in short on one A5 page; all of it on A5 says how many there are. Nothing that belongs there
 // is missing and nothing is too small to read, with the network gone: that is when paper is wanted.
 func TestACardIsOnePage(t *testing.T) {
 	s := startServer(t)
@@ -49,7 +49,12 @@ func TestACardIsOnePage(t *testing.T) {
 				t.Errorf("it says that it takes %d A4 pages, want 1", said)
 			}
 			b.prints("card-"+c.ID, a4, 1)
-			b.tap("A5")
+			b.tap("A5, in short")
+			if said := b.onPages("a5", c.namesInShort()...); said != 1 {
+				t.Errorf("in short it says that it takes %d A5 pages, want 1", said)
+			}
+			b.prints("short-"+c.ID, a5, 1)
+			b.tap("A5, all of it")
 			said := b.onPages("a5", c.names()...)
 			b.prints("card-"+c.ID, a5, said)
 		})
@@ -104,8 +109,23 @@ func TestPaperShowsBothValues(t *testing.T) {
 
 // names are what must stand on the paper of a card.
 func (c paperCard) names() []string {
+	return c.namesOf(c.Items, c.Drugs, c.Phases, c.Steps, c.Triggers, c.Variants)
+}
+
+// namesInShort are what must stand on the part of a card for the machine.
+func (c paperCard) namesInShort() []string {
+	var variants []named
+	for _, v := range c.Variants {
+		if len(v.Phases) > 0 || v.Note != "" {
+			variants = append(variants, v)
+		}
+	}
+	return append(c.namesOf(c.Phases, c.Steps, variants), "Not on this page: what to set up, drugs, how each step is done, drills and notes.")
+}
+
+func (c paperCard) namesOf(parts ...[]named) []string {
 	list := []string{c.Title, "Revision 1", "Check that revision 1 is still current", "Demonstration: invented unit"}
-	for _, part := range [][]named{c.Items, c.Drugs, c.Phases, c.Steps, c.Triggers, c.Variants} {
+	for _, part := range parts {
 		for _, n := range part {
 			list = append(list, n.Name+n.Title)
 		}
@@ -113,7 +133,10 @@ func (c paperCard) names() []string {
 	return list
 }
 
-type named struct{ Name, Title string }
+type named struct {
+	Name, Title, Note string
+	Phases            []json.RawMessage
+}
 
 type paperCard struct {
 	ID, Title                                       string

@@ -21,11 +21,7 @@ export function cardLeaf(of: Doc<Card>, view: View, paper: PaperSize): Leaf {
   const asked = new Set(of.questions.map((q) => q.unit));
   return {
     head: <CardHead of={of} />,
-    wide: [
-      ...of.questions.map((q): Block => ({ key: `question-${q.id}`, node: <QuestionLine question={q} ask={of.body.owner} /> })),
-      ...cautionBlocks(view),
-      ...limitBlocks(of, view, asked, phasesAcross[paper]),
-    ],
+    wide: wideBlocks(of, view, asked, paper),
     narrow: [
       ...stepBlocks(view, asked),
       ...setupBlocks((of.body.items ?? []).filter((i) => !asked.has(`items/${i.key}`))),
@@ -37,6 +33,25 @@ export function cardLeaf(of: Doc<Card>, view: View, paper: PaperSize): Leaf {
       { key: "not-here", node: <p class="leaf-quiet">{words.notHere}</p> },
     ],
   };
+}
+
+/** The part of a card that is looked at beside the machine, small enough for half a page. It says itself what is not on it. */
+export function shortLeaf(of: Doc<Card>, view: View, paper: PaperSize): Leaf {
+  const asked = new Set(of.questions.map((q) => q.unit));
+  return {
+    head: <CardHead of={of} />,
+    wide: [{ key: "short", node: <p class="leaf-stop"><strong>{words.short}</strong> {words.shortLacks}</p> }, ...wideBlocks(of, view, asked, paper)],
+    narrow: [...stepNames(view, asked), ...variantBlocks(of, view, asked, false), ...basicsBlocks(of, view)],
+  };
+}
+
+/** What must not be overlooked, and the limits. */
+function wideBlocks(of: Doc<Card>, view: View, asked: ReadonlySet<string>, paper: PaperSize): Block[] {
+  return [
+    ...of.questions.map((q): Block => ({ key: `question-${q.id}`, node: <QuestionLine question={q} ask={of.body.owner} /> })),
+    ...cautionBlocks(view),
+    ...limitBlocks(of, view, asked, phasesAcross[paper]),
+  ];
 }
 
 function CardHead({ of }: { of: Doc<Card> }) {
@@ -86,6 +101,13 @@ function stepBlocks(view: View, asked: ReadonlySet<string>): Block[] {
   }))];
 }
 
+/** The steps by their names, in order. */
+function stepNames(view: View, asked: ReadonlySet<string>): Block[] {
+  const steps = view.steps ?? [];
+  if (steps.length === 0) return [];
+  return [section("steps", words.steps), ...runOn("step-names", steps.map((s, i) => `${i + 1} ${s.title}${asked.has(`steps/${s.key}`) ? ` (${words.phaseOpen})` : ""}`))];
+}
+
 function setupBlocks(items: readonly Item[]): Block[] {
   const mind = items.some((i) => i.counted) ? words.countedMeans : undefined;
   return [section("setup", words.setup, mind), ...placeBlocks(items, false, (i) => <ItemLine key={i.key} item={i} />)];
@@ -116,18 +138,18 @@ function drillBlocks(view: View, asked: ReadonlySet<string>): Block[] {
   return [section("drills", words.drills, words.drillsMind), ...runOn("drill-names", names)];
 }
 
-function variantBlocks(of: Doc<Card>, view: View, asked: ReadonlySet<string>): Block[] {
-  const variants = (view.variants ?? []).filter((v) => !asked.has(`variants/${v.key}`));
+/** The variants; those that change nothing but items only where the items are. */
+function variantBlocks(of: Doc<Card>, view: View, asked: ReadonlySet<string>, items = true): Block[] {
+  const variants = (view.variants ?? []).filter((v) => !asked.has(`variants/${v.key}`) && (items || v.note || (v.phases ?? []).length > 0));
   if (variants.length === 0) return [];
-  return [section("variants", words.variants, words.variantsMind), ...variants.map((v) => variantBlock(of, view, v, asked))];
+  return [section("variants", words.variants, words.variantsMind), ...variants.map((v) => variantBlock(of, view, v, asked, items))];
 }
 
 /** A variant: what it is for, the limits it changes, the items. */
-function variantBlock(of: Doc<Card>, view: View, v: VariantView, asked: ReadonlySet<string>): Block {
+function variantBlock(of: Doc<Card>, view: View, v: VariantView, asked: ReadonlySet<string>, items: boolean): Block {
   const lines = [
     ...(v.phases ?? []).map((p) => phaseLine(view, p, asked)),
-    ...((v.items ?? []).length > 0 ? [`${words.also}: ${v.items!.map((i) => itemInShort(of.body, i)).join("; ")}`] : []),
-    ...((v.without ?? []).length > 0 ? [`${words.without}: ${v.without!.join(", ")}`] : []),
+    ...(items ? variantItems(of.body, v) : []),
     ...said([v.note]),
   ];
   return {
@@ -139,6 +161,13 @@ function variantBlock(of: Doc<Card>, view: View, v: VariantView, asked: Readonly
       </div>
     ),
   };
+}
+
+function variantItems(card: Card, { items, without }: VariantView): string[] {
+  return said([
+    (items ?? []).length > 0 && `${words.also}: ${items!.map((i) => itemInShort(card, i)).join("; ")}`,
+    (without ?? []).length > 0 && `${words.without}: ${without!.join(", ")}`,
+  ]);
 }
 
 /** What a variant changes in a phase. Where the card's own limits are in question, all of the variant's stand there. */

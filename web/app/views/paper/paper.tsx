@@ -7,7 +7,7 @@ import { doc, sheetUse, started } from "../../state";
 import { textCase } from "../../text-case";
 import { textPaper } from "../../text-paper";
 import { NoCard } from "../card";
-import { cardLeaf } from "./cardpaper";
+import { cardLeaf, shortLeaf } from "./cardpaper";
 import { Leaves, type Leaf, type PaperSize } from "./leaves";
 import "./paper.css";
 import { pausesLeaf } from "./pausepaper";
@@ -23,7 +23,11 @@ export function CardPaper() {
   const { view } = of;
   if (!view) return <Screen title={words.titleCard} back={back}><EmptyState title={words.notReady}><p>{words.notReadyWhy}</p></EmptyState></Screen>;
   return (
-    <Paper title={words.titleCard} back={back} foot={of.body.title} leaf={(paper) => cardLeaf(of, view, paper)}
+    <Paper title={words.titleCard} back={back} foot={of.body.title} forms={{
+      a4: { paper: "a4", leaf: () => cardLeaf(of, view, "a4") },
+      short: { paper: "a5", leaf: () => shortLeaf(of, view, "a5") },
+      whole: { paper: "a5", leaf: () => cardLeaf(of, view, "a5") },
+    }}
       more={<p class="quiet">{words.longForm} <Button kind="quiet" href={back.href}>{words.openCard}</Button></p>} />
   );
 }
@@ -38,20 +42,28 @@ export function SheetPaper() {
   const title = pauses ? words.titlePauses : words.titleSetup;
   const back = { href: `/sheet/${caseId}/${pauses ? "aloud" : "setup"}`, label: body ? textCase.sheet.position(body.position) : textCase.sheet.about };
   if (!use) return <Screen title={title} back={back}>{started.value && <EmptyState title={textCase.sheet.none} action={<Button href={back.href}>{back.label}</Button>} />}</Screen>;
-  return <Paper key={String(pauses)} title={title} back={back} foot={`${textCase.sheet.position(use.sheet.made.case.position)} · ${title}`} leaf={() => (pauses ? pausesLeaf(use) : setupLeaf(use))} />;
+  const leaf = () => (pauses ? pausesLeaf(use) : setupLeaf(use));
+  return <Paper key={String(pauses)} title={title} back={back} foot={`${textCase.sheet.position(use.sheet.made.case.position)} · ${title}`}
+    forms={{ a4: { paper: "a4", leaf }, a5: { paper: "a5", leaf } }} />;
 }
+
+/** What is printed, and on what: the names are those of the buttons. */
+type Forms = Partial<Record<keyof typeof words.forms, { paper: PaperSize; leaf: () => Leaf }>>;
 
 interface PaperProps {
   title: string;
   back: { href: string; label: string };
   /** What stands at the foot of every page before its number. */
   foot: string;
-  leaf: (paper: PaperSize) => Leaf;
+  /** The first one is shown first. */
+  forms: Forms;
   more?: preact.ComponentChildren;
 }
 
-function Paper({ title, back, foot, leaf, more }: PaperProps) {
-  const [paper, setPaper] = useState<PaperSize>("a4");
+function Paper({ title, back, foot, forms, more }: PaperProps) {
+  const names = Object.keys(forms) as (keyof Forms)[];
+  const [name, setName] = useState(names[0]!);
+  const { paper, leaf } = forms[name]!;
   const desk = useRef<HTMLDivElement>(null);
   useWholePage(desk, paper);
   return (
@@ -60,14 +72,14 @@ function Paper({ title, back, foot, leaf, more }: PaperProps) {
         <p class="quiet">{words.lead}</p>
         <div class="row">
           <div class="row" role="group" aria-label={words.sizes}>
-            {(["a4", "a5"] as const).map((s) => <Button key={s} pressed={paper === s} onClick={() => setPaper(s)}>{words.sizeNames[s]}</Button>)}
+            {names.map((n) => <Button key={n} pressed={name === n} onClick={() => setName(n)}>{words.forms[n]}</Button>)}
           </div>
           <Button kind="primary" icon="print" onClick={() => print()}>{words.print}</Button>
         </div>
         {more}
       </div>
       <div class="paper" role="region" aria-label={words.preview} ref={desk}>
-        <Leaves key={paper} paper={paper} leaf={leaf(paper)} foot={foot} />
+        <Leaves key={name} paper={paper} leaf={leaf()} foot={foot} />
       </div>
     </Screen>
   );
