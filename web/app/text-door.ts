@@ -35,7 +35,7 @@ export const textDoor = {
     tryAgain: "Look for the server again",
     done: (name: string) => `This device is let in as “${name}”.`,
     already: (name: string) => `This device is let in already, as “${name}”. With another code it becomes another device, and whoever is signed in on it is signed out.`,
-    revoked: "The unit lead has taken this device out of use. It shows no cards any more, and its copy of them was removed.",
+    revoked: "The unit lead has taken this device out of use. It shows no cards any more, and its copy of them was removed, with what was being written on it.",
     forked: "Two devices were using the name of this one, as happens when a device is copied or put back from a copy. So it reads nothing until it is let in anew.",
     still: (n: number) => `${plural(n, "edit", "edits")} made on it and not on the server yet: kept here, and still sent. The unit lead reads them and decides.`,
     demo: "This is a demonstration with an invented unit. Try it without a code:",

@@ -38,7 +38,7 @@ export const textOffice = {
     codeTitle: (name: string) => `Code for “${name}”`,
     codeOpen: "Open this address on the new device:",
     codeType: "and type this code there:",
-    codeScan: "Or point the new device's camera at this. It opens the address with the code in it; whoever holds the device presses once more.",
+    codeScan: "Or point the new device's camera at this picture. It offers the address with the code in it; on the page that opens, press “Let this device in”.",
     codePicture: "Picture of the address and the code, for the camera of the new device",
     codeLeft: (minutes: number) => `It holds for ${minutes < 2 ? "less than a minute" : `about ${minutes} minutes`} and works once.`,
     codeOver: "This code has run out. Make another one.",

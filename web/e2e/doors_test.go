@@ -206,6 +206,7 @@ func TestRevokedTablet(t *testing.T) {
 	}
 	s.kill()
 	b.changeLimit(chopCard, "chop", "390")
+	b.leavesWritten()
 	b.shut()
 	s.start()
 	lead.post("/api/v1/devices/"+device+"/revoke", map[string]any{"reason": "lost"}, nil)
@@ -222,18 +223,40 @@ func TestRevokedTablet(t *testing.T) {
 	})
 	eventually(t, "the tablet has forgotten", func() error {
 		left, err := eval[map[string]int](b, countedStores)
-		if err == nil && left["docs"]+left["keys"]+left["outbox"] > 0 {
-			err = fmt.Errorf("it still holds %v", left)
+		for store, n := range left {
+			if n > 0 {
+				err = fmt.Errorf("its store %s still holds %d of %v", store, n, left)
+			}
 		}
 		return err
 	})
+	b.forgotWritten()
 	if s.chopVacuum() != "400" {
 		t.Errorf("the chop vacuum is %s mmHg, want the 400 it was", s.chopVacuum())
 	}
 }
 
+// leavesWritten puts a draft where the page keeps drafts; forgotWritten checks that nothing is there any more.
+func (b *tablet) leavesWritten() {
+	b.t.Helper()
+	if _, err := eval[bool](b, `(localStorage.setItem("sideport/draft/card/a-card/a-person", "{}"), true)`); err != nil {
+		b.t.Fatal(err)
+	}
+}
+
+func (b *tablet) forgotWritten() {
+	b.t.Helper()
+	eventually(b.t, "nothing is left of what people wrote", func() error {
+		left, err := eval[[]string](b, `Object.keys(localStorage)`)
+		if err == nil && len(left) > 0 {
+			err = fmt.Errorf("its browser still holds %q", left)
+		}
+		return err
+	})
+}
+
 const countedStores = `new Promise((ok, no) => { const r = indexedDB.open("sideport"); r.onerror = () => no(r.error); r.onsuccess = async () => {
-	const left = {}; for (const s of ["docs", "keys", "outbox"]) left[s] = await new Promise(n => { const c = r.result.transaction(s).objectStore(s).count(); c.onsuccess = () => n(c.result); });
+	const left = {}; for (const s of ["docs", "keys", "outbox", "answers", "own"]) left[s] = await new Promise(n => { const c = r.result.transaction(s).objectStore(s).count(); c.onsuccess = () => n(c.result); });
 	r.result.close(); ok(left); }; })`
 
 // Somebody copies the folder of a tablet's browser. The two write under one

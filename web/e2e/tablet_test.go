@@ -18,6 +18,7 @@ import (
 	"github.com/chromedp/cdproto/log"
 	"github.com/chromedp/cdproto/page"
 	"github.com/chromedp/cdproto/runtime"
+	"github.com/chromedp/cdproto/target"
 	"github.com/chromedp/chromedp"
 
 	"sideport/web/e2e/browser"
@@ -45,10 +46,11 @@ type tablet struct {
 	ctx     context.Context
 	close   func()
 
-	crashed  atomic.Bool // the process of the page ended by itself
+	crashed  atomic.Bool // the process of the page ended
 	reopened bool        // a page that the browser lost was opened again
 
 	mu         sync.Mutex
+	ended      string   // how a process of a page ended
 	expected   bool     // the journey breaks something on purpose that the page must complain about
 	complaints []string // errors of the page, of its workers' consoles, and of the content policy
 }
@@ -82,13 +84,13 @@ func (b *tablet) launch() {
 	}
 	options := append(chromedp.DefaultExecAllocatorOptions[:],
 		chromedp.ExecPath(path), chromedp.UserDataDir(b.profile),
-		chromedp.Flag("disable-back-forward-cache", true), // every page of a journey is loaded, and none lives on behind it
 		chromedp.Flag("disable-quic", true), chromedp.Flag("disable-component-update", true),
 		chromedp.WindowSize(int(b.size.width), int(b.size.height)))
 	if os.Geteuid() == 0 {
 		options = append(options, chromedp.NoSandbox) // the browser refuses to run as root with it
 	}
 	allocator, stop := chromedp.NewExecAllocator(context.Background(), options...)
+	b.crashed.Store(false)
 	ctx, cancel := chromedp.NewContext(allocator)
 	b.ctx, b.close = ctx, func() { chromedp.Cancel(ctx); cancel(); stop() }
 	if err := chromedp.Listen(ctx, b.heard); err != nil {
@@ -115,6 +117,10 @@ func (b *tablet) heard(ev any) {
 		}
 	case *inspector.EventTargetCrashed:
 		b.crashed.Store(true)
+	case *target.EventTargetCrashed:
+		b.mu.Lock()
+		b.ended = fmt.Sprintf(": %s, %d", ev.Status, ev.ErrorCode)
+		b.mu.Unlock()
 	case *runtime.EventConsoleAPICalled:
 		if ev.Type == "error" {
 			complaint = fmt.Sprintf("console error: %s", consoleText(ev.Args))
@@ -217,7 +223,10 @@ func (b *tablet) tryTap(selector, words string) error {
 	if err != nil {
 		return err
 	}
-	text, _ := b.text()
+	text, err := b.text()
+	if err != nil {
+		return err // a page that was opened again by now has other spots
+	}
 	if err := spot.Wrong(text); err != nil {
 		return err
 	}

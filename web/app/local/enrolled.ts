@@ -25,6 +25,8 @@ export async function readEnrolled(): Promise<void> {
     revoked.value = gone === true;
     headDiffers.value = differs === true;
   });
+  // Whatever kept it from being done at once: a page that was closed, another one that was still written on.
+  if (gone === true) forgetWritten();
 }
 
 /**
@@ -91,19 +93,19 @@ function same(a: EnrolledDevice, b: EnrolledDevice | null): boolean {
  */
 async function forget(): Promise<void> {
   if (revoked.peek()) return;
-  await write(["meta", "docs", "sent", "sheets", "revisions", "own", "lost", "keys"], async (tx) => {
-    for (const store of ["docs", "sent", "sheets", "revisions", "own", "lost", "keys"] as const) await tx.objectStore(store).clear();
+  await write(["meta", "docs", "sent", "sheets", "revisions", "own", "answers", "lost", "keys"], async (tx) => {
+    for (const store of ["docs", "sent", "sheets", "revisions", "own", "answers", "lost", "keys"] as const) await tx.objectStore(store).clear();
     for (const key of ["mirror", "restores", "unlocked", "chain", "away", "me"]) await tx.objectStore("meta").delete(key);
     await tx.objectStore("meta").put(true, "revoked");
   });
   forgetOpen();
-  forgetWritten();
   batch(() => {
     revoked.value = true;
     me.value = null;
     session.value = null;
     unlocked.value = null;
   });
+  forgetWritten(); // once nobody writes here any more
   hint("device");
   hint("docs");
   await Promise.all([readMirror(), readEdits(), rereadSheets()]);

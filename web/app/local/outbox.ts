@@ -6,7 +6,7 @@
 
 import { batch } from "@preact/signals";
 import type { Problem, View } from "../generated/types";
-import { answers, epoch, lost, outbox, sent } from "../signals";
+import { answers, epoch, lost, outbox, revoked, sent } from "../signals";
 import type { Answer } from "../state";
 import type { DocKind, Edit, Outcome, Receipt } from "../sync/protocol";
 import { aboutProposals } from "./beside";
@@ -140,7 +140,8 @@ export async function isHere(tx: Pick<Tx<"outbox" | "own" | "sent", "readwrite">
  * Stores receipts: the entry leaves the outbox and, where needed, an Answer is
  * kept, in one transaction. A receipt this version does not understand settles
  * nothing: the edit waits on for one that does. The receipt counts more than
- * the own edits that are kept for the day of a restore.
+ * the own edits that are kept for the day of a restore. A device out of use keeps
+ * neither: whoever holds it has nothing to read.
  */
 export async function settle(receipts: readonly Receipt[], epoch: string, at: string): Promise<void> {
   await makingRoom(mostOwn, (most) => write(["outbox", "sent", "answers", "own"], async (tx) => {
@@ -151,12 +152,12 @@ export async function settle(receipts: readonly Receipt[], epoch: string, at: st
       const { view, ...entry } = (await tx.objectStore("outbox").get(key))!;
       const outcome = outcomeOf(r);
       if (!outcome) continue;
-      if (needsAnswer(outcome, r.reason)) await tx.objectStore("answers").put(answerFor(entry, r, outcome, at));
+      if (needsAnswer(outcome, r.reason) && !revoked.peek()) await tx.objectStore("answers").put(answerFor(entry, r, outcome, at));
       const received = { ...entry, epoch, seq: r.seq };
       const taken = r.rev > 0;
       if (outcome !== "set aside") await tx.objectStore("sent").put({ ...received, ...(view && { view }) });
       if (!taken) await passOn(tx, entry);
-      if (most > 0) await tx.objectStore("own").put({ ...received, taken });
+      if (most > 0 && !revoked.peek()) await tx.objectStore("own").put({ ...received, taken });
       await tx.objectStore("outbox").delete(key);
     }
   }));

@@ -15,17 +15,16 @@ const words = textDoor.enrol;
 
 /** What a device shows that the unit lead has not let in, or has taken out of use. */
 export function EnrolView() {
-  const [came] = useState(() => codeIn(location.hash));
+  const [came] = useState(codeThatCame);
   const [code, setCode] = useState(came);
   const [tried, setTried] = useState(false);
   const { busy, problem, held, go: attempt } = useTrying();
-  // A code that is used up has no business in the address bar and the history.
-  useEffect(() => { if (came) history.replaceState(history.state, "", location.pathname + location.search); }, []);
+  useEffect(() => { if (came) keepBeside(came); }, []);
   const enrol = async (with_: string) => {
     const answer = await attempt(() => post<Enrolled>("/api/v1/enrol", { code: with_ }));
     if (!answer) return;
     await becomeEnrolled(answer.device).then(
-      () => { toast(words.done(answer.device.name)); go("/"); scrollTo(0, 0); },
+      () => { keepBeside(undefined); toast(words.done(answer.device.name)); go("/"); scrollTo(0, 0); },
       () => toast(textDoor.notRemembered, { stays: true }),
     );
   };
@@ -41,7 +40,7 @@ export function EnrolView() {
       {status.value.server === "not reached" && <Away />}
       <LanguageChoice />
       <form class="stack" onSubmit={submit}>
-        <CodeField label={textDoor.code} hint={came && code === came ? words.came : words.hint} value={code} onChange={setCode} tried={tried} />
+        <CodeField label={textDoor.code} hint={came && code === came && !problem ? words.came : words.hint} value={code} onChange={setCode} tried={tried} />
         <ProblemList title={textDoor.notIn} problems={problem ? [{ text: problem }] : []} />
         <div><Button kind="primary" submit busy={busy} disabled={held > 0}>{held > 0 ? textDoor.again(held) : words.go}</Button></div>
       </form>
@@ -56,6 +55,16 @@ export function EnrolView() {
       )}
     </Screen>
   );
+}
+
+/** The code that the address brought, from a picture of it. */
+function codeThatCame(): string {
+  return codeIn(location.hash) || codeIn(`#${history.state?.code ?? ""}`);
+}
+
+/** Out of the address, where everybody sees it, and kept where a page that is read anew finds it: the language is chosen on this screen. */
+function keepBeside(code: string | undefined): void {
+  history.replaceState({ ...history.state, code }, "", location.pathname + location.search);
 }
 
 function Why() {

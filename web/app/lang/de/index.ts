@@ -31,7 +31,8 @@ const patience = 4_000;
 export function put(): void {
   const { add, look, know, knows } = lookUp([...told, ...sentences]);
   for (const { english, german } of catalogues) lay(english, german, know);
-  const behind = import("./behind").then(
+  // What comes too late is not put in place, so that no screen is half in each.
+  const behind = inTime(import("./behind"), patience).then(
     (rest) => { add(rest.told); rest.putGuide(); },
     (error) => console.error("read the German of the desk:", error), // its English stands
   );
@@ -39,7 +40,6 @@ export function put(): void {
     const german = look(text);
     return inGermanFigures(german, german !== text || knows(text));
   };
-  // A screen of the desk waits for its German, and not for ever: until that is here its English stands.
-  speak(look, show, { locale: "de-DE", decimal: "," }, inTime(behind, patience).catch(() => undefined));
+  speak(look, show, { locale: "de-DE", decimal: "," }, behind);
   drawBy(show);
 }

@@ -35,7 +35,7 @@ export const textDoor: In<typeof source> = {
     tryAgain: "Server noch einmal suchen",
     done: (name) => `Dieses Gerät ist aufgenommen als „${name}“.`,
     already: (name) => `Dieses Gerät ist schon aufgenommen, als „${name}“. Mit einem anderen Code wird es ein anderes Gerät, und wer darauf angemeldet ist, wird abgemeldet.`,
-    revoked: "Die Leitung hat dieses Gerät außer Betrieb genommen. Es zeigt keine Karten mehr, und seine Kopie davon wurde entfernt.",
+    revoked: "Die Leitung hat dieses Gerät außer Betrieb genommen. Es zeigt keine Karten mehr, und seine Kopie davon wurde entfernt, samt dem, was darauf gerade geschrieben wurde.",
     forked: "Zwei Geräte haben den Namen dieses Geräts benutzt, wie es geschieht, wenn ein Gerät kopiert oder aus einer Kopie zurückgesetzt wird. Darum liest es nichts, bis es neu aufgenommen ist.",
     still: (n) => `${plural(n, "Änderung", "Änderungen")}, darauf gemacht und noch nicht auf dem Server: hier aufbewahrt und weiterhin gesendet. Die Leitung liest sie und entscheidet.`,
     demo: "Dies ist eine Demonstration mit einer erfundenen Abteilung. Ohne Code ausprobieren:",

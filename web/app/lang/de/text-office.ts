@@ -40,7 +40,7 @@ export const textOffice: In<typeof source> = {
     codeTitle: (name) => `Code für „${name}“`,
     codeOpen: "Auf dem neuen Gerät diese Adresse öffnen:",
     codeType: "und dort diesen Code eingeben:",
-    codeScan: "Oder die Kamera des neuen Geräts hierauf richten. Sie öffnet die Adresse mit dem Code; wer das Gerät hält, drückt noch einmal.",
+    codeScan: "Oder die Kamera des neuen Geräts auf dieses Bild richten. Sie bietet die Adresse mit dem Code an; auf der Seite, die sich öffnet, „Dieses Gerät aufnehmen“ drücken.",
     codePicture: "Bild der Adresse und des Codes, für die Kamera des neuen Geräts",
     codeLeft: (minutes) => `Er gilt ${minutes < 2 ? "weniger als eine Minute" : `etwa ${minutes} Minuten`} und wirkt einmal.`,
     codeOver: "Dieser Code ist abgelaufen. Einen anderen erstellen.",
