@@ -256,7 +256,7 @@ func (b *tablet) forgotWritten() {
 }
 
 const countedStores = `new Promise((ok, no) => { const r = indexedDB.open("sideport"); r.onerror = () => no(r.error); r.onsuccess = async () => {
-	const left = {}; for (const s of ["docs", "keys", "outbox", "answers", "own"]) left[s] = await new Promise(n => { const c = r.result.transaction(s).objectStore(s).count(); c.onsuccess = () => n(c.result); });
+	const left = {}; for (const s of ["docs", "keys", "outbox", "answers", "own", "sent", "sheets", "revisions", "lost"]) left[s] = await new Promise(n => { const c = r.result.transaction(s).objectStore(s).count(); c.onsuccess = () => n(c.result); });
 	r.result.close(); ok(left); }; })`
 
 // Somebody copies the folder of a tablet's browser. The two write under one

@@ -54,7 +54,7 @@ func TestACardIsOnePage(t *testing.T) {
 				t.Errorf("in short it says that it takes %d A5 pages, want 1", said)
 			}
 			b.prints("short-"+c.ID, a5, 1)
-			b.tap("A5, all of it")
+			b.tap("A5, as A4")
 			said := b.onPages("a5", c.names()...)
 			b.prints("card-"+c.ID, a5, said)
 		})
@@ -114,13 +114,7 @@ func (c paperCard) names() []string {
 
 // namesInShort are what must stand on the part of a card for the machine.
 func (c paperCard) namesInShort() []string {
-	var variants []named
-	for _, v := range c.Variants {
-		if len(v.Phases) > 0 || v.Note != "" {
-			variants = append(variants, v)
-		}
-	}
-	return append(c.namesOf(c.Phases, c.Steps, variants), "Not on this page: what to set up, drugs, how each step is done, drills and notes.")
+	return append(c.namesOf(c.Phases, c.Steps, c.Variants), "Not on this page: what to set up, what a variant adds to it or leaves out, drugs, how each step is done, drills, the card's notes.")
 }
 
 func (c paperCard) namesOf(parts ...[]named) []string {
@@ -133,10 +127,7 @@ func (c paperCard) namesOf(parts ...[]named) []string {
 	return list
 }
 
-type named struct {
-	Name, Title, Note string
-	Phases            []json.RawMessage
-}
+type named struct{ Name, Title string }
 
 type paperCard struct {
 	ID, Title                                       string

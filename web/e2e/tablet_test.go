@@ -219,13 +219,13 @@ func (b *tablet) tapIn(selector, words string) {
 }
 
 func (b *tablet) tryTap(selector, words string) error {
-	spot, err := asks[*harness.Spot](b, harness.FindSpot(selector, b.in(words)))
+	text, err := b.text() // before the spot: a page that has to be opened again for it has other spots
 	if err != nil {
 		return err
 	}
-	text, err := b.text()
+	spot, err := asks[*harness.Spot](b, harness.FindSpot(selector, b.in(words)))
 	if err != nil {
-		return err // a page that was opened again by now has other spots
+		return err
 	}
 	if err := spot.Wrong(text); err != nil {
 		return err

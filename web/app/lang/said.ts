@@ -23,7 +23,7 @@ export const said = (english: string): string => inLanguage(english);
 /** The text as a voice is to say it: in the language of this device, with its decimal mark, just as it is drawn. */
 export const aloud = (english: string): string => inFigures(english);
 
-/** Resolves when the words of the desk's screens are there too, or will not come any more. */
+/** Resolves when the words of the desk's screens are there too, or have been waited for long enough. */
 export const deskWords = (): Promise<void> => wholly;
 
 /** Takes the catalogue of another language than English, and what is read behind it; called once, before the first screen is drawn. */

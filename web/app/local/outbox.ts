@@ -6,7 +6,7 @@
 
 import { batch } from "@preact/signals";
 import type { Problem, View } from "../generated/types";
-import { answers, epoch, lost, outbox, revoked, sent } from "../signals";
+import { answers, epoch, lost, outbox, sent } from "../signals";
 import type { Answer } from "../state";
 import type { DocKind, Edit, Outcome, Receipt } from "../sync/protocol";
 import { aboutProposals } from "./beside";
@@ -141,30 +141,31 @@ export async function isHere(tx: Pick<Tx<"outbox" | "own" | "sent", "readwrite">
  * kept, in one transaction. A receipt this version does not understand settles
  * nothing: the edit waits on for one that does. The receipt counts more than
  * the own edits that are kept for the day of a restore. A device out of use keeps
- * neither: whoever holds it has nothing to read.
+ * nothing of what it sent: whoever holds it has nothing to read.
  */
 export async function settle(receipts: readonly Receipt[], epoch: string, at: string): Promise<void> {
-  await makingRoom(mostOwn, (most) => write(["outbox", "sent", "answers", "own"], async (tx) => {
+  await makingRoom(mostOwn, (most) => write(["meta", "outbox", "sent", "answers", "own"], async (tx) => {
     await forgetOldest(tx, most);
+    const inUse = (await tx.objectStore("meta").get("revoked")) !== true; // another tab may have heard of it first
     for (const r of receipts) {
       const key = await tx.objectStore("outbox").index("id").getKey(r.id);
       if (key === undefined) continue; // another tab was quicker
       const { view, ...entry } = (await tx.objectStore("outbox").get(key))!;
       const outcome = outcomeOf(r);
       if (!outcome) continue;
-      if (needsAnswer(outcome, r.reason) && !revoked.peek()) await tx.objectStore("answers").put(answerFor(entry, r, outcome, at));
+      if (inUse && needsAnswer(outcome, r.reason)) await tx.objectStore("answers").put(answerFor(entry, r, outcome, at));
       const received = { ...entry, epoch, seq: r.seq };
       const taken = r.rev > 0;
-      if (outcome !== "set aside") await tx.objectStore("sent").put({ ...received, ...(view && { view }) });
+      if (inUse && outcome !== "set aside") await tx.objectStore("sent").put({ ...received, ...(view && { view }) });
       if (!taken) await passOn(tx, entry);
-      if (most > 0 && !revoked.peek()) await tx.objectStore("own").put({ ...received, taken });
+      if (inUse && most > 0) await tx.objectStore("own").put({ ...received, taken });
       await tx.objectStore("outbox").delete(key);
     }
   }));
   await edited();
 }
 
-type Settling = Tx<"outbox" | "sent" | "answers" | "own", "readwrite">;
+type Settling = Tx<"meta" | "outbox" | "sent" | "answers" | "own", "readwrite">;
 
 async function passOn(tx: Settling, aside: StoredEntry): Promise<void> {
   for (const later of await tx.objectStore("outbox").getAll()) if (afterOf(later) === aside.id) await tx.objectStore("outbox").put(inheriting(later, aside));

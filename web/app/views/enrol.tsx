@@ -21,7 +21,11 @@ export function EnrolView() {
   const { busy, problem, held, go: attempt } = useTrying();
   useEffect(() => { if (came) keepBeside(came); }, []);
   const enrol = async (with_: string) => {
-    const answer = await attempt(() => post<Enrolled>("/api/v1/enrol", { code: with_ }));
+    const answer = await attempt(async () => {
+      const reply = await post<Enrolled>("/api/v1/enrol", { code: with_ });
+      if (reply.kind === "refused" && !reply.refusal.wait) keepBeside(undefined); // no code any more
+      return reply;
+    });
     if (!answer) return;
     await becomeEnrolled(answer.device).then(
       () => { keepBeside(undefined); toast(words.done(answer.device.name)); go("/"); scrollTo(0, 0); },

@@ -31,8 +31,7 @@ const patience = 4_000;
 export function put(): void {
   const { add, look, know, knows } = lookUp([...told, ...sentences]);
   for (const { english, german } of catalogues) lay(english, german, know);
-  // What comes too late is not put in place, so that no screen is half in each.
-  const behind = inTime(import("./behind"), patience).then(
+  const behind = import("./behind").then(
     (rest) => { add(rest.told); rest.putGuide(); },
     (error) => console.error("read the German of the desk:", error), // its English stands
   );
@@ -40,6 +39,7 @@ export function put(): void {
     const german = look(text);
     return inGermanFigures(german, german !== text || knows(text));
   };
-  speak(look, show, { locale: "de-DE", decimal: "," }, behind);
+  // A screen of the desk waits for its German, and not for ever. What comes later is there for the next screen.
+  speak(look, show, { locale: "de-DE", decimal: "," }, inTime(behind, patience).catch(() => undefined));
   drawBy(show);
 }

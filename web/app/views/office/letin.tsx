@@ -93,7 +93,7 @@ function CodePart({ of: made, arrived, onClose }: { of: Made; arrived: boolean; 
   );
 }
 
-/** Where a device is let in. The code stands in the fragment, which no browser sends and no log holds. */
+/** Where a device is let in. The code stands in the fragment, which no request carries and no log holds. */
 function enrolAddress(code: string): string {
   return `${location.origin}/enrol#${code}`;
 }

@@ -138,14 +138,13 @@ function drillBlocks(view: View, asked: ReadonlySet<string>): Block[] {
   return [section("drills", words.drills, words.drillsMind), ...runOn("drill-names", names)];
 }
 
-/** The variants; those that change nothing but items only where the items are. */
 function variantBlocks(of: Doc<Card>, view: View, asked: ReadonlySet<string>, items = true): Block[] {
-  const variants = (view.variants ?? []).filter((v) => !asked.has(`variants/${v.key}`) && (items || v.note || (v.phases ?? []).length > 0));
+  const variants = (view.variants ?? []).filter((v) => !asked.has(`variants/${v.key}`));
   if (variants.length === 0) return [];
   return [section("variants", words.variants, words.variantsMind), ...variants.map((v) => variantBlock(of, view, v, asked, items))];
 }
 
-/** A variant: what it is for, the limits it changes, the items. */
+/** A variant: what it is for, the limits it changes, and its items where those of the card stand. */
 function variantBlock(of: Doc<Card>, view: View, v: VariantView, asked: ReadonlySet<string>, items: boolean): Block {
   const lines = [
     ...(v.phases ?? []).map((p) => phaseLine(view, p, asked)),
