@@ -68,7 +68,7 @@ func loadInto(dir, reason string, plan []planned) error {
 	if err != nil {
 		return err
 	}
-	w := writer{now: wallClock, random: store.Random, reason: reason}
+	w := writer{at: wallClock(), random: store.Random, reason: reason}
 	err = s.Update(func(tx *store.Tx) error {
 		for _, d := range plan {
 			if err := w.put(tx, d, true); err != nil {

@@ -29,7 +29,7 @@ type planned struct {
 
 // writer puts planned documents into the data as edits like anybody's.
 type writer struct {
-	now    func() time.Time
+	at     time.Time // one moment for all that is put in together: none of it is newer than the rest
 	random func([]byte)
 	reason string
 }
@@ -50,8 +50,8 @@ func (w writer) put(log edits.Log, d planned, replace bool) error {
 	}
 	id := make([]byte, 16)
 	w.random(id)
-	receipt, err := edits.Accept(log, w.now(), edits.Edit{ID: edits.EditID(hex.EncodeToString(id)), Kind: d.kind, Doc: d.id, Parent: present.Rev,
-		Author: d.author, Device: edits.ServerDevice, Made: w.now().Format(time.RFC3339), Reason: w.reason, Body: body})
+	receipt, err := edits.Accept(log, w.at, edits.Edit{ID: edits.EditID(hex.EncodeToString(id)), Kind: d.kind, Doc: d.id, Parent: present.Rev,
+		Author: d.author, Device: edits.ServerDevice, Made: w.at.Format(time.RFC3339), Reason: w.reason, Body: body})
 	if err != nil {
 		return fmt.Errorf("keep %s %s: %w", d.kind, d.id, err)
 	}
@@ -71,7 +71,7 @@ func (p *Program) fillData(ctx context.Context) error {
 			return err
 		}
 	}
-	w := writer{now: p.now, random: p.Random, reason: reason}
+	w := writer{at: p.now(), random: p.Random, reason: reason}
 	return p.store.Update(func(tx *store.Tx) error {
 		for _, d := range begin {
 			if err := ctx.Err(); err != nil {

@@ -133,6 +133,7 @@ type snapshot struct {
 		Kind, ID string
 		Rev      int
 		Body     json.RawMessage
+		History  []struct{ At time.Time }
 	}
 }
 
@@ -164,6 +165,9 @@ func TestDemoIsCompleteAndSaysSo(t *testing.T) {
 	number := map[string]int{}
 	for _, d := range s.Docs {
 		number[d.Kind]++
+		if !d.History[0].At.Equal(s.Docs[0].History[0].At) {
+			t.Errorf("%s %s is of %v and %s of %v: none of what was put in together may look newer", d.Kind, d.ID, d.History[0].At, s.Docs[0].ID, s.Docs[0].History[0].At)
+		}
 	}
 	if number["card"] < 12 || number["case"] < 8 || number["person"] < 4 || number["rules"] != 1 || number["unit"] != 1 {
 		t.Errorf("the demonstration holds %v", number)
