@@ -47,16 +47,48 @@ func (s *classic) Go(limit time.Duration, url string) error {
 	return s.post(limit, "/url", map[string]any{"url": url}, nil)
 }
 
-// Resize makes the window as much larger as its frame takes.
+// A window's frame takes at most so much in each direction. A busy browser tells its page late; a page that seems to lack
+// more, or to be larger than its window, still says the size of the window before.
+const frame = 200
+
+// Resize makes the window as much larger as its frame takes, and returns when the page has the size. A window that was not
+// there yet, or had no frame yet, is measured again.
 func (s *classic) Resize(limit time.Duration, width, height int) error {
-	if err := s.post(limit, "/window/rect", map[string]any{"x": 0, "y": 0, "width": width, "height": height}, nil); err != nil {
+	for end := time.Now().Add(limit); ; {
+		err := s.resize(min(limit, 5*time.Second), width, height)
+		if err == nil || time.Now().After(end) {
+			return err
+		}
+	}
+}
+
+func (s *classic) resize(limit time.Duration, width, height int) error {
+	inside, err := s.sized(limit, [2]int{width, height}, func(inside [2]int) bool {
+		return width-frame <= inside[0] && inside[0] <= width && height-frame <= inside[1] && inside[1] <= height
+	})
+	if err != nil {
 		return err
 	}
-	var inside [2]int
-	if err := s.Eval(limit, "[innerWidth, innerHeight]", &inside); err != nil {
-		return err
+	_, err = s.sized(limit, [2]int{2*width - inside[0], 2*height - inside[1]}, func(inside [2]int) bool {
+		return inside == [2]int{width, height}
+	})
+	return err
+}
+
+// sized makes the window so large and waits until its page's size is right; it gives that size.
+func (s *classic) sized(limit time.Duration, window [2]int, right func(inside [2]int) bool) (inside [2]int, err error) {
+	ask := map[string]any{"x": 0, "y": 0, "width": window[0], "height": window[1]}
+	if err := s.post(limit, "/window/rect", ask, nil); err != nil {
+		return inside, err
 	}
-	return s.post(limit, "/window/rect", map[string]any{"width": 2*width - inside[0], "height": 2*height - inside[1]}, nil)
+	for end := time.Now().Add(limit); ; time.Sleep(50 * time.Millisecond) {
+		if err := s.Eval(limit, "[innerWidth, innerHeight]", &inside); err != nil || right(inside) {
+			return inside, err
+		}
+		if time.Now().After(end) {
+			return inside, fmt.Errorf("the window was made %d × %d and its page is %d × %d", window[0], window[1], inside[0], inside[1])
+		}
+	}
 }
 
 func (s *classic) Eval(limit time.Duration, expression string, into any) error {

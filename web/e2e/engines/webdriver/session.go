@@ -18,7 +18,7 @@ type Session interface {
 	Close() error
 	// Go opens an address.
 	Go(limit time.Duration, url string) error
-	// Resize makes the page so wide and high, as far as the screen allows.
+	// Resize makes the page so wide and high, and returns when it is.
 	Resize(limit time.Duration, width, height int) error
 	// Eval gives the value of an expression of the page, or of the promise it is.
 	Eval(limit time.Duration, expression string, into any) error
