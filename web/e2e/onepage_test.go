@@ -18,6 +18,8 @@ import (
 	"github.com/chromedp/chromedp"
 	"github.com/makiuchi-d/gozxing"
 	"github.com/makiuchi-d/gozxing/qrcode"
+
+	"sideport/web/e2e/harness"
 )
 
 // paper is a size of paper as ISO 216 gives it, in millimetres.
@@ -215,7 +217,7 @@ func (b *tablet) prints(name string, p paper, want int) {
 	b.t.Helper()
 	b.portraits(name+"-"+p.name, want)
 	pdf := b.pdf(name + "-" + p.name)
-	if got := len(leaf.FindAll(pdf, -1)); got != want {
+	if got := harness.Pages(pdf); got != want {
 		b.t.Errorf("it prints on %d %s pages, want %d", got, p.name, want)
 	}
 	boxes := mediaBox.FindAllSubmatch(pdf, -1)

@@ -6,12 +6,13 @@ import (
 	"errors"
 	"os"
 	"path/filepath"
-	"regexp"
 	"testing"
 
 	"github.com/chromedp/cdproto/emulation"
 	"github.com/chromedp/cdproto/page"
 	"github.com/chromedp/chromedp"
+
+	"sideport/web/e2e/harness"
 )
 
 // What a unit prints fits a folder, and nothing on it waits for a finger. The
@@ -92,13 +93,10 @@ func quotedList(list []string) string {
 	return out.String()
 }
 
-// leaf is one page in the PDF: ISO 32000-1, 7.7.3.3, table 30, "Type" of a page object; /Pages is the tree above them.
-var leaf = regexp.MustCompile(`/Type\s*/Page\b`)
-
 // pages prints on A4 and counts the sheets.
 func (b *tablet) pages(name string) int {
 	b.t.Helper()
-	return len(leaf.FindAll(b.pdf(name), -1))
+	return harness.Pages(b.pdf(name))
 }
 
 // pdf prints the page as it stands. SIDEPORT_PICTURES keeps the file.

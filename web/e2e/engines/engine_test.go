@@ -22,14 +22,16 @@ type engine struct {
 	name string
 	// keeps is true when the profile outlives the process of the browser.
 	keeps bool
+	// prints is true when its driver has the command for it.
+	prints bool
 	// ready gives what opens the browser with the profile, as often as it is asked. What it starts ends with the test.
 	ready func(t *testing.T, profile string) (opens func() webdriver.Session)
 }
 
 var engines = []engine{
 	{name: "webkit", ready: webkit.ready},
-	{name: "chromium", keeps: true, ready: chromium.ready},
-	{name: "firefox", keeps: true, ready: firefox},
+	{name: "chromium", keeps: true, prints: true, ready: chromium.ready},
+	{name: "firefox", keeps: true, prints: true, ready: firefox},
 }
 
 // driven is a browser that needs a driver beside it.

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 	"testing"
+	"time"
 
 	"sideport/web/e2e/harness"
 )
@@ -15,9 +16,10 @@ const (
 	chopSurgeon = "Kofi Brambledene"
 )
 
-// The main job with no server: a case is set up, its limits read, a pause read
-// aloud, a drill opened and a limit changed; after the program was closed and
-// opened again all of it is there, and reaches the server exactly once.
+// The main job with no server: a case is set up, its limits read, three pauses
+// read aloud, a drill opened in the middle of one, the papers printed and a
+// limit changed; after the program was closed and opened again all of it is
+// there, and reaches the server exactly once.
 func TestTheatreOffline(t *testing.T) {
 	everyEngine(t, func(t *testing.T, e engine) {
 		s := startServer(t)
@@ -34,14 +36,29 @@ func TestTheatreOffline(t *testing.T) {
 		b.sees(chopTitle)
 		b.sees("no network")
 		id := b.setsUp()
-		b.reads()
+		b.looksAtLimits()
+		b.beginsSignIn()
 		b.opensDrill(id)
+		for _, pause := range []string{"Sign in", "Time out", "Lens check"} {
+			b.readsAloud(id, pause)
+		}
+		b.prints("/sheet/"+id+"/paper", "Starting limits")
+		b.prints("/sheet/"+id+"/paper?part=pauses", "Lens check")
+		b.prints("/cards/"+chopCard+"/paper", chopTitle)
 		b.changes("390")
-		b.sees("1 edit waiting")
+		b.sees(" waiting")
 
 		b.reopen()
 		b.open("/sheet/" + id + "/setup")
 		b.sees("1 of ")
+		b.open("/sheet/" + id + "/aloud")
+		harness.Eventually(t, "the pauses that were read are complete", func() error {
+			rows, err := eval[string](b, `[...document.querySelectorAll("a.pause-row")].filter(a => /complete/.test(a.innerText)).map(a => new URL(a.href).searchParams.get("pause")).join(", ")`)
+			if err == nil && rows != "sign in, time out, lens check" {
+				err = fmt.Errorf("complete are: %s", rows)
+			}
+			return err
+		})
 		b.open("/waiting")
 		b.sees("Chop vacuum 400 → 390 mmHg")
 		s.start()
@@ -81,14 +98,19 @@ func (b *tablet) setsUp() string {
 	return path[2]
 }
 
-// reads looks at the first two phases and answers the first line of a pause, which alone brings the next.
-func (b *tablet) reads() {
+// looksAtLimits looks at the first two phases.
+func (b *tablet) looksAtLimits() {
 	b.t.Helper()
 	b.tap("Limits")
 	b.sees("confirm on the machine")
 	b.tap("Next")
 	b.sees("400 mmHg")
 	b.screenshot("limits")
+}
+
+// beginsSignIn answers the first line of a pause, which alone brings the next.
+func (b *tablet) beginsSignIn() {
+	b.t.Helper()
 	b.tap("Read aloud")
 	b.tapIn("main", "Sign in")
 	b.tap("Start")
@@ -96,6 +118,61 @@ func (b *tablet) reads() {
 	b.tapUntil("Answered", "Stored")
 	b.screenshot("aloud")
 	b.tapUntil("Same", "Line 2 of")
+}
+
+// readsAloud answers what is left of a pause, each line with what is offered for it.
+func (b *tablet) readsAloud(id, pause string) {
+	b.t.Helper()
+	b.open("/sheet/" + id + "/aloud?pause=" + strings.ReplaceAll(strings.ToLower(pause), " ", "%20"))
+	harness.Eventually(b.t, pause+" comes to its end", func() error {
+		for range 40 { // presses; a pause has at most 14 lines
+			text, err := b.text()
+			press := "Answered"
+			switch {
+			case err != nil:
+				return err
+			case strings.Contains(text, pause+" complete"):
+				return nil
+			case strings.Contains(text, "Is it the same as what was just said?"):
+				press = "Same"
+			case !strings.Contains(text, "Line "):
+				press = "Start"
+			}
+			if err := b.tryTap("document", press); err != nil {
+				return err
+			}
+			time.Sleep(300 * time.Millisecond) // a line takes no answer faster than anybody can read it
+		}
+		return errNotYet
+	})
+}
+
+// prints has a paper laid out and holds that no page is larger than the A4 sheet it is meant for, and that as many sheets
+// come out of the printer, of an engine whose driver prints.
+func (b *tablet) prints(path, words string) {
+	b.t.Helper()
+	b.open(path)
+	b.sees("page 1 of ")
+	b.sees(words)
+	// A4 is 210 mm × 297 mm (ISO 216), less a margin of 7 mm all around; 96 pixels are 25.4 mm (CSS Values and Units 4, 6.2).
+	heights, err := eval[[]float64](b, `[...document.querySelectorAll(".paper > section.leaf")].map(leaf => {
+		const s = getComputedStyle(leaf), px = name => parseFloat(s[name]);
+		if (leaf.scrollWidth > leaf.clientWidth) throw new Error("something is wider than the page");
+		return (leaf.offsetHeight - px("paddingTop") - px("paddingBottom") - px("borderTopWidth") - px("borderBottomWidth")) * 25.4 / 96;
+	})`)
+	if err != nil || len(heights) == 0 || slices.Max(heights) > 297-2*7 {
+		b.t.Errorf("the pages of %s are %.0f mm high (%v)", path, heights, err)
+	}
+	if !b.e.prints {
+		return
+	}
+	pdf, err := b.session.Print(harness.Patience, 21, 29.7, 0.7)
+	if err != nil {
+		b.t.Fatalf("print %s: %v", path, err)
+	}
+	if got := harness.Pages(pdf); got != len(heights) {
+		b.t.Errorf("%s prints on %d sheets, want %d", path, got, len(heights))
+	}
 }
 
 // opensDrill goes from the pause to a drill in two taps.

@@ -104,6 +104,14 @@ func (s *bidi) Picture(limit time.Duration) ([]byte, error) {
 	return base64.StdEncoding.DecodeString(picture.Data)
 }
 
+func (s *bidi) Print(limit time.Duration, width, height, margin float64) ([]byte, error) {
+	var paper struct{ Data string }
+	if err := s.here(limit, "browsingContext.print", printed(width, height, margin), &paper); err != nil {
+		return nil, err
+	}
+	return base64.StdEncoding.DecodeString(paper.Data)
+}
+
 // here sends a command that is about the window.
 func (s *bidi) here(limit time.Duration, method string, params map[string]any, into any) error {
 	params["context"] = s.window

@@ -134,6 +134,14 @@ func (s *classic) Picture(limit time.Duration) ([]byte, error) {
 	return base64.StdEncoding.DecodeString(text)
 }
 
+func (s *classic) Print(limit time.Duration, width, height, margin float64) ([]byte, error) {
+	var text string
+	if err := s.post(limit, "/print", printed(width, height, margin), &text); err != nil {
+		return nil, err
+	}
+	return base64.StdEncoding.DecodeString(text)
+}
+
 func (s *classic) post(limit time.Duration, path string, body, into any) error {
 	return call(limit, http.MethodPost, s.base+path, body, into)
 }

@@ -30,6 +30,8 @@ type Session interface {
 	Afresh(limit time.Duration) error
 	// Picture is the page as it looks, as a PNG.
 	Picture(limit time.Duration) ([]byte, error)
+	// Print is the page on paper so large, in centimetres, with a margin all around, as a PDF. Nothing is shrunk to fit.
+	Print(limit time.Duration, width, height, margin float64) ([]byte, error)
 }
 
 // protocolError is an error as both protocols say it: W3C WebDriver, "Errors"; W3C WebDriver BiDi, "Errors".
@@ -67,4 +69,10 @@ func press(x, y float64) map[string]any {
 		map[string]any{"type": "pointerDown", "button": 0},
 		map[string]any{"type": "pointerUp", "button": 0},
 	}}
+}
+
+// printed is what both protocols ask of a page on paper: W3C WebDriver, "Print Page"; W3C WebDriver BiDi, "browsingContext.print".
+func printed(width, height, margin float64) map[string]any {
+	return map[string]any{"shrinkToFit": false, "page": map[string]float64{"width": width, "height": height},
+		"margin": map[string]float64{"top": margin, "bottom": margin, "left": margin, "right": margin}}
 }
