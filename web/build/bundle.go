@@ -86,6 +86,7 @@ func pageOptions(web, coreWorker string) api.BuildOptions {
 	o.PublicPath = "/"
 	o.Loader = map[string]api.Loader{".woff2": api.LoaderFile, ".svg": api.LoaderFile}
 	o.Define = map[string]string{"CORE_WORKER_URL": quote(coreWorker)}
+	o.Supported = map[string]bool{"nesting": false} // WebKit prints without the rules that are nested in others
 	return o
 }
 
