@@ -13,8 +13,9 @@ import { readMirror } from "./local/mirror";
 import { readNamedCard } from "./local/named";
 import { readEdits } from "./local/outbox";
 import { readSheets } from "./local/sheets";
+import { readyTimes } from "./parts";
 import { route } from "./router";
-import { enrolled, started, storage } from "./signals";
+import { asOf, enrolled, server, started, storage } from "./signals";
 import { startSync } from "./sync/sync";
 import { registerWorker } from "./update";
 import { readDesk, readScreen } from "./views/screens";
@@ -44,9 +45,14 @@ function words(): Promise<void> {
   return (putting ??= putLanguage());
 }
 
+/** A touch or a key that waits is heard first. */
+const breath = (): Promise<void> => new Promise((resolve) => setTimeout(resolve));
+
 /** Nothing is drawn before its words are there. */
 async function show(): Promise<void> {
   await words();
+  readyTimes();
+  await breath();
   if (started.peek()) return;
   started.value = true;
   const page = document.getElementById("app")!;
@@ -56,6 +62,11 @@ async function show(): Promise<void> {
 
 function storageBlocked(): Promise<void> {
   return new Promise((resolve) => effect(() => void (storage.value.state === "blocked" && resolve())));
+}
+
+/** On a device that holds nothing yet the unit comes first: what only follows shares no slow network with it. */
+function somethingToShow(): Promise<void> {
+  return new Promise((resolve) => effect(() => void ((asOf.value || server.value !== "not tried") && resolve())));
 }
 
 async function boot(): Promise<void> {
@@ -71,6 +82,7 @@ async function boot(): Promise<void> {
   const back = comeBack();
   startSync();
   back.then(startIdleLock).catch((error) => console.error("lock this device:", error));
+  await inTime(somethingToShow(), patience).catch(() => undefined); // a server that does not answer holds nothing up for ever
   startWhenIdle();
   registerWorker().catch((error) => console.error("service worker:", error));
   await readPersisted();

@@ -33,6 +33,7 @@ export const route: ReadonlySignal<Route> = current;
 export function go(path: string): void {
   if (path === location.pathname + location.search) return;
   history.pushState({ inside: true }, "", path);
+  again = false;
   arrived();
   scrollTo(0, 0);
 }
@@ -47,7 +48,16 @@ function arrived(): void {
   current.value = read();
 }
 
-addEventListener("popstate", arrived);
+const loadedAs = performance.getEntriesByType("navigation")[0] as PerformanceNavigationTiming | undefined;
+let again = loadedAs?.type === "reload" || loadedAs?.type === "back_forward";
+
+/** This place was left before, so that the browser goes back to where it was scrolled to. */
+export const cameAgain = (): boolean => again;
+
+addEventListener("popstate", () => {
+  again = true;
+  arrived();
+});
 
 // Plain links inside the program become route changes; modified clicks, other
 // targets and the API stay with the browser.

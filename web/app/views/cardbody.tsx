@@ -1,8 +1,8 @@
 import type { ComponentChildren } from "preact";
-import { useEffect } from "preact/hooks";
+import { useEffect, useMemo, useState } from "preact/hooks";
 import type { Card, View } from "../generated/types";
 import { Caution, Limits, Note, SafeHTML } from "../parts";
-import { route } from "../router";
+import { cameAgain, route } from "../router";
 import type { Doc } from "../state";
 import { text } from "../text";
 import { FitLines, Ifs, Variants } from "./cardifs";
@@ -16,7 +16,8 @@ const nothing: View = {};
 /** All of a card below its head. `of` may be an old revision; then it has no questions. */
 export function CardBody({ of }: { of: Doc<Card> }) {
   const view = of.view ?? nothing;
-  const sections = sectionsOf(of, view).filter((s) => s.shown);
+  const sections = useMemo(() => sectionsOf(of, view).filter((s) => s.shown), [of]);
+  const drawn = useTurns(sections.length, isLong(of.body));
   useAsked();
   return (
     <div class="cardbody">
@@ -24,8 +25,8 @@ export function CardBody({ of }: { of: Doc<Card> }) {
         {sections.map((s) => <a key={s.id} href={`#${s.id}`}>{s.title}</a>)}
       </nav>
       <Questions of={of} list={of.questions.filter((q) => !q.unit.includes("/"))} />
-      <div class="cardsections">
-        {sections.map((s) => (
+      <div class="cardsections" aria-busy={drawn < sections.length || undefined}>
+        {sections.slice(0, drawn).map((s) => (
           <section key={s.id} class={`cardsection cardsection-${s.id}`} aria-labelledby={s.id}>
             <h2 id={s.id} tabIndex={-1}>{s.title}</h2>
             {s.inside}
@@ -34,6 +35,23 @@ export function CardBody({ of }: { of: Doc<Card> }) {
       </div>
     </div>
   );
+}
+
+/** So many things in the set-up are more than a screen of any size. */
+const isLong = ({ items }: Card): boolean => (items?.length ?? 0) >= 24;
+
+/**
+ * How many of a card's sections are drawn. Those of a long card come one after another, each in a piece of work of its own
+ * and below what is seen, so that a slow device hears a touch in between. All come at once where a place in it is asked for.
+ */
+function useTurns(sections: number, long: boolean): number {
+  const [drawn, draw] = useState(() => (long && !cameAgain() && !location.hash && !route.peek().query.has("at") ? 1 : sections));
+  useEffect(() => {
+    if (drawn >= sections) return;
+    const timer = setTimeout(draw, 0, drawn + 1);
+    return () => clearTimeout(timer);
+  }, [drawn, sections]);
+  return drawn;
 }
 
 /** How long what is still being drawn may move the part that a link asked for. */

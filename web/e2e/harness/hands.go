@@ -87,8 +87,10 @@ func FocusField(label string) string {
 		return document.activeElement === f ? "" : "the field does not take the focus: what it stands in is not open yet"; })()`, Quoted(label))
 }
 
-// Text is the script of what the screen says, with white space folded.
-const Text = `document.body.innerText.replace(/\s+/g, " ")`
+// Text is the script of what the screen says, with white space folded. A long card comes part after part: what it says is
+// not known before all of it is there.
+const Text = `(() => { if (document.querySelector("main [aria-busy=true]:not(button)")) throw new Error("the screen is still being drawn");
+	return document.body.innerText.replace(/\s+/g, " "); })()`
 
 // Installed is the script that says whether everything needed offline is on the tablet: the worker active and the core, which is fetched last, in its store.
 const Installed = `navigator.serviceWorker.getRegistration().then(async r => { if (!r || !r.active) return false;
