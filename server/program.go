@@ -89,6 +89,7 @@ func (p *Program) Open(ctx context.Context) error {
 	if err := p.openSignIn(&served); err != nil {
 		return err
 	}
+	warnOfOpenSecrets(p.Log, p.Key, p.SignOn.Secret)
 	p.api = api.New(served)
 	return nil
 }

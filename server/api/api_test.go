@@ -14,6 +14,7 @@ import (
 	"net/http"
 	"strings"
 	"sync"
+	"sync/atomic"
 	"testing"
 	"time"
 
@@ -48,6 +49,7 @@ type server struct {
 	api     *api.API
 	pins    map[cards.PersonID]string
 	log     *lockedBuffer
+	passed  atomic.Int64 // how much later than its start it is, in nanoseconds
 }
 
 func start(t *testing.T) *server {
@@ -106,12 +108,13 @@ func startUnit(t *testing.T, over func(*store.Store) api.Store, change func(*api
 	employ(t, s)
 	log := &lockedBuffer{}
 	logger := slog.New(slog.NewJSONHandler(log, nil))
-	now := func() time.Time { return storetest.Start }
+	srv := &server{t: t, store: s, pins: map[cards.PersonID]string{}, log: log}
+	now := func() time.Time { return storetest.Start.Add(time.Duration(srv.passed.Load())) }
 	doors, err := people.Open(people.Config{Store: vault.Of(s), Now: now, Random: store.Random, Log: logger})
 	if err != nil {
 		t.Fatal(err)
 	}
-	srv := &server{t: t, store: s, doors: doors, pins: map[cards.PersonID]string{}, log: log}
+	srv.doors = doors
 	if setUp {
 		srv.pinOf("anna") // a unit whose lead has a PIN is set up
 	}

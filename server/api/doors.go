@@ -36,6 +36,7 @@ type Doors interface {
 	Opened(device people.Device, credential people.Credential) (people.SignedIn, error)
 	DeviceByID(id edits.DeviceID) (people.Device, error)
 	Passkeys(person cards.PersonID) (name string, kept []json.RawMessage, err error)
+	MayIntroduce(who people.Who) error
 	AddPasskey(who people.Who, id []byte, kept json.RawMessage) error
 	UsedPasskey(person cards.PersonID, id []byte, kept json.RawMessage) error
 	LinkIdentity(who people.Who, issuer, subject string) error

@@ -30,6 +30,7 @@ const (
 	NotEnrolled Code = people.NotEnrolled
 	Revoked     Code = people.Revoked
 	NotSignedIn Code = people.NotSignedIn
+	SignInAgain Code = people.SignInAgain
 	NotAllowed  Code = people.NotAllowed
 	WrongPIN    Code = people.WrongPIN
 	WrongCode   Code = people.WrongCode
@@ -48,6 +49,7 @@ var statuses = map[Code]int{
 	NotEnrolled: fiber.StatusUnauthorized,
 	Revoked:     fiber.StatusForbidden,
 	NotSignedIn: fiber.StatusUnauthorized,
+	SignInAgain: fiber.StatusForbidden,
 	NotAllowed:  fiber.StatusForbidden,
 	WrongPIN:    fiber.StatusForbidden,
 	WrongCode:   fiber.StatusForbidden,

@@ -35,6 +35,7 @@ func (a *API) guard(c *fiber.Ctx, r route) error {
 	if err != nil && r.who != mayAnyone { // damaged data must not hide how the server is
 		return err
 	}
+	c.Locals(callerKey, known)
 	if err := a.hurried(c, r, known); err != nil {
 		return err
 	}
@@ -49,7 +50,6 @@ func (a *API) guard(c *fiber.Ctx, r route) error {
 	if err := permitted(r.who, known); err != nil {
 		return err
 	}
-	c.Locals(callerKey, known)
 	a.met(c, known)
 	return nil
 }

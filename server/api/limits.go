@@ -162,14 +162,19 @@ func (a *API) ownOrigin(c *fiber.Ctx, origin string) bool {
 	return err == nil && u.Scheme == scheme && u.Host != "" && strings.EqualFold(u.Host, string(c.Request().Host()))
 }
 
-// logged writes one line a request. It names the route, never what was sent.
+// logged writes one line a request. It names the route, never what was sent; of one that was refused also why, and which device asked.
 func (a *API) logged(c *fiber.Ctx) error {
 	began := a.Now()
 	err := c.Next()
+	said := []any{slog.String("method", c.Method()), slog.String("route", c.Route().Path)}
 	if err != nil {
+		said = append(said, slog.String("refused", string(public(err).Code)))
+		if known := callerOf(c); known.device != nil {
+			said = append(said, slog.String("device", string(known.device.ID)))
+		}
 		err = a.fail(c, err)
 	}
-	a.Log.Info("request", slog.String("method", c.Method()), slog.String("route", c.Route().Path),
-		slog.Int("status", c.Response().StatusCode()), slog.Duration("took", a.Now().Sub(began).Round(time.Microsecond)))
+	said = append(said, slog.Int("status", c.Response().StatusCode()), slog.Duration("took", a.Now().Sub(began).Round(time.Microsecond)))
+	a.Log.Info("request", said...)
 	return err
 }

@@ -98,6 +98,25 @@ func holds(text, secret string) bool {
 	return regexp.MustCompile(`(^|\W)` + regexp.QuoteMeta(secret) + `(\W|$)`).MatchString(text)
 }
 
+// Of a call that was refused the log says which route, why, and which device asked; who was signed in there is an event.
+func TestRefusedCallsAreInTheLog(t *testing.T) {
+	s := start(t)
+	ben := s.enrol("Ben's phone").signIn("ben")
+	ben.get("/api/v1/audit")
+	s.stranger().get("/api/v1/snapshot")
+	s.post("/api/v1/sign-out", "{}", "Origin", "https://example.org")
+	lines := s.log.String()
+	for _, want := range []string{
+		`"route":"/api/v1/audit","refused":"not allowed","device":"` + string(ben.id) + `","status":403`,
+		`"route":"/api/v1/snapshot","refused":"not enrolled","status":401`,
+		`"refused":"bad request","status":400`,
+	} {
+		if !strings.Contains(lines, want) {
+			t.Errorf("no line says %s in\n%s", want, lines)
+		}
+	}
+}
+
 // TestLogHoldsNoSecret goes through everything that has to do with a secret and then reads the log.
 func TestLogHoldsNoSecret(t *testing.T) {
 	s := start(t)

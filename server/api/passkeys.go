@@ -55,6 +55,9 @@ func (a *API) passkeyBegin(c *fiber.Ctx) error {
 		return err
 	}
 	known := callerOf(c)
+	if err := a.Doors.MayIntroduce(*known.who); err != nil {
+		return err
+	}
 	user, err := a.passkeyUser(known.who.Person)
 	if err != nil {
 		return err

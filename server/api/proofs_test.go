@@ -146,6 +146,26 @@ func TestPasskeysAreTakenAway(t *testing.T) {
 	}
 }
 
+// What makes another way in wants a sign-in of the last minutes; one that is older is good for everything else.
+func TestAnOldSignInIntroducesNothing(t *testing.T) {
+	s := startWithProofs(t)
+	phone := signintest.NewPhone(phoneOrigin, "cards.example.org")
+	ben := s.enrol("Ben's phone").signIn("ben")
+	s.passed.Store(int64(6 * time.Minute))
+	for path, body := range map[string]string{"/api/v1/passkeys/begin": "{}", "/api/v1/sso": `{"link": true}`} {
+		if got := ben.post(path, body); got.status != http.StatusForbidden || !strings.Contains(string(got.body), `"sign in again"`) {
+			t.Errorf("%s six minutes after the sign-in: %d %s", path, got.status, got.body)
+		}
+	}
+	if got := ben.post("/api/v1/sso", `{"link": false}`); got.status != http.StatusOK {
+		t.Errorf("signing in again by the provider: %d %s", got.status, got.body)
+	}
+	if got := ben.get("/api/v1/me"); !strings.Contains(string(got.body), `"person":"ben"`) {
+		t.Errorf("no longer signed in: %s", got.body)
+	}
+	ben.signIn("ben").addsPasskey(phone)
+}
+
 // goesToProvider begins a single sign-on and comes back from the provider's page as user.
 func (c *client) goesToProvider(user string, link bool) *url.URL {
 	c.s.t.Helper()

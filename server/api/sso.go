@@ -59,6 +59,9 @@ func (a *API) signOnBegin(c *fiber.Ctx) error {
 		if known.who == nil {
 			return &Error{Code: NotSignedIn, Text: "Sign in with the PIN first, then link the single sign-on."}
 		}
+		if err := a.Doors.MayIntroduce(*known.who); err != nil {
+			return err
+		}
 		attempt.Person = string(known.who.Person)
 	}
 	ctx, cancel := context.WithTimeout(context.Background(), signOnWait)

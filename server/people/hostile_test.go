@@ -2,6 +2,7 @@ package people_test
 
 import (
 	"testing"
+	"time"
 
 	"sideport/cards"
 	"sideport/server/edits"
@@ -171,4 +172,20 @@ func TestOneDeviceDoesNotSilenceTheAlarm(t *testing.T) {
 	if len(events) != 1 || events[0].What != people.HeadDiffers || events[0].Device != d.ID {
 		t.Errorf("the newest event is %+v", events)
 	}
+}
+
+// Whoever finds a device that somebody left signed in makes no way in that outlasts the find: OWASP ASVS 5.0.0, V7.5.1.
+func TestALeftDeviceIsNoWayIn(t *testing.T) {
+	u, tablet := theatre(t)
+	tablet.signIn("anna")
+	who := *tablet.who()
+	u.now = u.now.Add(5 * time.Minute)
+	u.must(u.doors.MayIntroduce(who))
+	u.now = u.now.Add(time.Second)
+	u.refusal(u.doors.MayIntroduce(who), people.SignInAgain)
+	tablet.signIn("anna")
+	u.must(u.doors.MayIntroduce(*tablet.who()))
+
+	tablet.signIn("ben") // who was there before is not signed in any more
+	u.refusal(u.doors.MayIntroduce(who), people.NotSignedIn)
 }

@@ -52,6 +52,26 @@ func (d *Doors) Passkeys(person cards.PersonID) (name string, kept []json.RawMes
 	return name, kept, err
 }
 
+// proves is how long a sign-in proves who holds the device.
+const proves = 5 * time.Minute
+
+// MayIntroduce refuses where the sign-in is older than it proves anything: whoever finds a device that somebody left signed
+// in must not make a way in of their own, which would outlast the find (OWASP ASVS 5.0.0, V7.5.1).
+func (d *Doors) MayIntroduce(who Who) error {
+	return d.Store.View(func(tx Tx) error {
+		in, err := d.signedIn(tx, who)
+		switch {
+		case err != nil:
+			return err
+		case in == nil:
+			return notSignedIn()
+		case d.Now().Sub(in.Since) > proves:
+			return refuse(SignInAgain, "You signed in a while ago. Sign in once more to show that it is you, then go on.")
+		}
+		return nil
+	})
+}
+
 // AddPasskey keeps a passkey of the person who is signed in.
 func (d *Doors) AddPasskey(who Who, id []byte, kept json.RawMessage) error {
 	return d.changeAccount(who.Person, func(tx Tx, account *accountRow) error {
@@ -207,15 +227,22 @@ func (d *Doors) DeviceByID(id edits.DeviceID) (Device, error) {
 
 // stillIn refuses what somebody began while signed in on a device and ends when they no longer are.
 func (d *Doors) stillIn(tx Tx, who Who) error {
-	in := false
-	err := tx.Rows(tableSessions, "", func(_ string, read func(any) error) error {
-		var row sessionRow
-		err := read(&row)
-		in = in || row.Person == who.Person && row.Device == who.Device && d.Now().Before(row.Until)
-		return err
-	})
-	if err == nil && !in {
+	in, err := d.signedIn(tx, who)
+	if err == nil && in == nil {
 		err = notSignedIn()
 	}
 	return err
+}
+
+// signedIn is the person's session on the device; nil: there is none.
+func (d *Doors) signedIn(tx Tx, who Who) (in *sessionRow, err error) {
+	err = tx.Rows(tableSessions, "", func(_ string, read func(any) error) error {
+		var row sessionRow
+		err := read(&row)
+		if row.Person == who.Person && row.Device == who.Device && d.Now().Before(row.Until) {
+			in = &row
+		}
+		return err
+	})
+	return in, err
 }

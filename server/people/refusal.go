@@ -10,6 +10,7 @@ const (
 	NotEnrolled = "not enrolled"
 	Revoked     = "revoked"
 	NotSignedIn = "not signed in"
+	SignInAgain = "sign in again"
 	NotAllowed  = "not allowed"
 	WrongPIN    = "wrong pin"
 	WrongCode   = "wrong code"

@@ -33,6 +33,7 @@ export const textPin = {
   nextTimeWhy: "The PIN stays good, and is needed while the server is not reached.",
   addPasskey: "Make a passkey on this phone",
   linkSignOn: "Link the hospital's single sign-on",
+  signInAgain: "Sign in again",
   passkeyAdded: "The passkey is kept. Next time this phone can let you in.",
 
   toKeep: "Your PIN, to keep this",

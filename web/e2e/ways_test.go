@@ -59,6 +59,30 @@ func TestPasskeyOnAPhone(t *testing.T) {
 	b.sees("Editing as " + chopSurgeon)
 }
 
+// longAgo stands in for a sign-in that is older than five minutes: the server's own answer to that, once.
+const longAgo = `(() => { const real = globalThis.fetch; let once = true;
+	globalThis.fetch = (to, ...how) => String(to).endsWith("/passkeys/begin") && once ? (once = false, Promise.resolve(new Response(
+		JSON.stringify({code: "sign in again", text: "You signed in a while ago. Sign in once more to show that it is you, then go on."}),
+		{status: 403, headers: {"Content-Type": "application/json"}}))) : real(to, ...how); })()`
+
+// Who signed in a while ago types the PIN once more, on the way to the passkey and not in the office.
+func TestPasskeyAfterAWhile(t *testing.T) {
+	s := byName(t).runs()
+	b := newTablet(t, s, phone)
+	b.becomes(chopSurgeon)
+	b.holdsPhone()
+	b.does(longAgo)
+	b.tap("Make a passkey on this phone")
+	b.sees("You signed in a while ago")
+	b.fits("passkey-again")
+	b.screenshot("passkey-again")
+	b.tap("Sign in again")
+	b.types(chopSurgeon, b.s.pin(chopSurgeon))
+	b.sees("Editing as " + chopSurgeon)
+	b.tap("Make a passkey on this phone")
+	b.sees("The passkey is kept")
+}
+
 func TestSingleSignOnAndBack(t *testing.T) {
 	s := byName(t)
 	back := "http://" + s.addr + "/api/v1/sso/return"

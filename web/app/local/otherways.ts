@@ -74,7 +74,7 @@ function refusalOf(reply: Awaited<ReturnType<typeof post>>): NotIn | null {
     case "answer":
       return null;
     case "refused":
-      return { text: reply.refusal.text };
+      return { text: reply.refusal.text, ...(reply.refusal.code === "sign in again" && { again: true }) };
     case "wait":
       return { text: reply.text, wait: reply.seconds };
     case "lost":

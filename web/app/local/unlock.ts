@@ -16,10 +16,12 @@ import { queue } from "./queue";
 import { base64url } from "./sign";
 import { awayNow, left, longestAway, opened, trying, type Away } from "./tries";
 
-/** Why somebody is not signed in, in words, and for how many seconds no PIN is looked at. */
+/** Why somebody is not signed in, or may not go on, in words, and for how many seconds no PIN is looked at. */
 export interface NotIn {
   text: string;
   wait?: number;
+  /** Who is signed in must show again who it is. */
+  again?: true;
 }
 
 // One after the other: the answer to an ended session must not end the one begun after it.

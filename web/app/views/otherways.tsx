@@ -21,9 +21,9 @@ export function OtherWays({ person, onIn }: { person: string; onIn: () => void }
   );
 }
 
-/** For whoever is signed in by PIN: how to do without it next time. */
-export function Introduce() {
-  const { busy, problem, run } = useWay(() => toast(words.passkeyAdded));
+/** For whoever is signed in by PIN: how to do without it next time. onAgain asks for the PIN once more. */
+export function Introduce({ onAgain }: { onAgain: () => void }) {
+  const { busy, problem, again, run } = useWay(() => toast(words.passkeyAdded));
   const passkey = passkeysHere() && enrolled.value?.shared === false;
   if (!passkey && !ways.value.sso) return null;
   return (
@@ -35,6 +35,7 @@ export function Introduce() {
         {ways.value.sso && <Button busy={busy} onClick={() => run(() => goToSignOn(true))}>{words.linkSignOn}</Button>}
       </div>
       <p aria-live="polite">{problem}</p>
+      {again && <div><Button kind="primary" onClick={onAgain}>{words.signInAgain}</Button></div>}
     </section>
   );
 }
@@ -48,13 +49,19 @@ export function CameBack() {
 function useWay(onDone: () => void) {
   const [busy, setBusy] = useState(false);
   const [problem, setProblem] = useState("");
+  const [again, setAgain] = useState(false);
   const run = (way: () => Promise<NotIn | null>) => {
     setBusy(true);
     setProblem("");
-    way().then((refused) => (refused ? setProblem(refused.text) : onDone()), (error) => {
+    setAgain(false);
+    way().then((refused) => {
+      if (!refused) return onDone();
+      setProblem(refused.text);
+      setAgain(refused.again ?? false);
+    }, (error) => {
       console.error("sign in:", error);
       setProblem(words.broke);
     }).finally(() => setBusy(false));
   };
-  return { busy, problem, run };
+  return { busy, problem, again, run };
 }

@@ -43,7 +43,7 @@ export function PersonView() {
         </>
         : <>
           {unlocked.value ? <SignedIn /> : <p>{words.lead}</p>}
-          {unlocked.value?.checked === "server" && <Introduce />}
+          {unlocked.value?.checked === "server" && <Introduce onAgain={() => choose(unlocked.value!.person)} />}
           <section class="stack" aria-labelledby="names">
             <h2 id="names">{words.choose}</h2>
             <Names label={words.choose} onChoose={choose} />

@@ -34,6 +34,7 @@ export const textPin: In<typeof source> = {
   nextTimeWhy: "Die PIN bleibt gültig und wird gebraucht, solange der Server nicht erreicht ist.",
   addPasskey: "Einen Passkey auf diesem Telefon erstellen",
   linkSignOn: "Single Sign-on des Krankenhauses verbinden",
+  signInAgain: "Noch einmal anmelden",
   passkeyAdded: "Der Passkey ist gesichert. Nächstes Mal kann dieses Telefon Sie einlassen.",
 
   toKeep: "Ihre PIN, um dies zu sichern",

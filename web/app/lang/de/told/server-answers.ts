@@ -258,6 +258,8 @@ export const told: readonly (readonly [english: string, german: string])[] = [
   ["Something loses them: enrol the device again.", "Etwas verliert sie: das Gerät neu aufnehmen."],
   ["Many people are signing in.", "Viele Personen melden sich an."],
   ["Try again in a moment.", "In einem Augenblick erneut versuchen."],
+  ["You signed in a while ago.", "Die Anmeldung liegt eine Weile zurück."],
+  ["Sign in once more to show that it is you, then go on.", "Noch einmal anmelden, damit feststeht, wer es ist, dann weitermachen."],
   ["There are ten passkeys already.", "Es gibt schon zehn Passkeys."],
   ["Ask a unit lead to take them away, then add the ones in use.", "Die Leitung bitten, sie wegzunehmen, dann die benutzten hinzufügen."],
   ["This passkey was taken away.", "Dieser Passkey wurde weggenommen."],
