@@ -1,5 +1,5 @@
 import type { ComponentChildren } from "preact";
-import { useEffect, useMemo, useState } from "preact/hooks";
+import { useEffect, useLayoutEffect, useMemo, useState } from "preact/hooks";
 import type { Card, View } from "../generated/types";
 import { Caution, Limits, Note, SafeHTML } from "../parts";
 import { cameAgain, route } from "../router";
@@ -25,7 +25,7 @@ export function CardBody({ of }: { of: Doc<Card> }) {
         {sections.map((s) => <a key={s.id} href={`#${s.id}`}>{s.title}</a>)}
       </nav>
       <Questions of={of} list={of.questions.filter((q) => !q.unit.includes("/"))} />
-      <div class="cardsections" aria-busy={drawn < sections.length || undefined}>
+      <div class="cardsections" aria-busy={drawn !== all || undefined}>
         {sections.slice(0, drawn).map((s) => (
           <section key={s.id} class={`cardsection cardsection-${s.id}`} aria-labelledby={s.id}>
             <h2 id={s.id} tabIndex={-1}>{s.title}</h2>
@@ -37,20 +37,29 @@ export function CardBody({ of }: { of: Doc<Card> }) {
   );
 }
 
-/** So many things in the set-up are more than a screen of any size. */
+/** So many things in the set-up take more than a screen, so that what is drawn after it moves nothing in sight. */
 const isLong = ({ items }: Card): boolean => (items?.length ?? 0) >= 24;
 
+const all = Infinity;
+
 /**
- * How many of a card's sections are drawn. Those of a long card come one after another, each in a piece of work of its own
- * and below what is seen, so that a slow device hears a touch in between. All come at once where a place in it is asked for.
+ * How many of a card's sections are drawn. Those of a long card come one after another, each in a piece of work of its own,
+ * so that a slow device hears a touch in between. All come at once where a place in it is asked for.
  */
 function useTurns(sections: number, long: boolean): number {
-  const [drawn, draw] = useState(() => (long && !cameAgain() && !location.hash && !route.peek().query.has("at") ? 1 : sections));
+  const [drawn, draw] = useState(() => (long && !cameAgain() && !location.hash && !route.peek().query.has("at") ? 1 : all));
   useEffect(() => {
-    if (drawn >= sections) return;
-    const timer = setTimeout(draw, 0, drawn + 1);
+    if (drawn === all) return;
+    const timer = setTimeout(draw, 0, drawn + 1 < sections ? drawn + 1 : all);
     return () => clearTimeout(timer);
   }, [drawn, sections]);
+  useLayoutEffect(() => {
+    if (drawn === all) return;
+    // A link to a section that is not there yet leads nowhere: it is drawn before the browser follows the link.
+    const led = (event: MouseEvent) => { if ((event.target as Element).closest("a[href^='#']")) draw(all); };
+    document.addEventListener("click", led, true);
+    return () => document.removeEventListener("click", led, true);
+  }, [drawn]);
   return drawn;
 }
 

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"net/http"
 	"path/filepath"
+	"slices"
 	"testing"
 
 	"sideport/web/e2e/harness"
@@ -44,7 +45,8 @@ func (s *server) updates() {
 
 func (s *server) url(path string) string { return "http://" + s.addr + path }
 
-func (s *server) document(kind, id string) harness.Document {
+// snapshot is everything the server has, as a device reads it.
+func (s *server) snapshot() []byte {
 	s.t.Helper()
 	if s.client == nil {
 		s.client, _ = harness.Enrol(s.t, s.url(""))
@@ -53,7 +55,36 @@ func (s *server) document(kind, id string) harness.Document {
 	if err != nil || status != http.StatusOK {
 		s.t.Fatalf("read the server: %d %s (%v)", status, snapshot, err)
 	}
-	d, err := harness.Pick(snapshot, kind, id)
+	return snapshot
+}
+
+// pauses are the records of what was read aloud of a case, each as its pause and what came of it, in order.
+func (s *server) pauses(id string) []string {
+	s.t.Helper()
+	var all struct{ Docs []harness.Document }
+	if err := json.Unmarshal(s.snapshot(), &all); err != nil {
+		s.t.Fatal(err)
+	}
+	var said []string
+	for _, d := range all.Docs {
+		var r struct{ Case, Pause, Outcome string }
+		if d.Kind != "record" {
+			continue
+		}
+		if err := json.Unmarshal(d.Body, &r); err != nil {
+			s.t.Fatal(err)
+		}
+		if r.Case == id {
+			said = append(said, r.Pause+" "+r.Outcome)
+		}
+	}
+	slices.Sort(said)
+	return said
+}
+
+func (s *server) document(kind, id string) harness.Document {
+	s.t.Helper()
+	d, err := harness.Pick(s.snapshot(), kind, id)
 	if err != nil {
 		s.t.Fatal(err)
 	}

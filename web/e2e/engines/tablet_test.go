@@ -142,11 +142,14 @@ func (b *tablet) tapIn(selector, words string) {
 }
 
 func (b *tablet) tryTap(selector, words string) error {
+	text, err := b.text()
+	if err != nil {
+		return err
+	}
 	spot, err := eval[*harness.Spot](b, harness.FindSpot(selector, words))
 	if err != nil {
 		return err
 	}
-	text, _ := b.text()
 	if err := spot.Wrong(text); err != nil {
 		return err
 	}

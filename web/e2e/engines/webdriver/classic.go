@@ -59,6 +59,7 @@ func (s *classic) Resize(limit time.Duration, width, height int) error {
 		if err == nil || time.Now().After(end) {
 			return err
 		}
+		time.Sleep(50 * time.Millisecond)
 	}
 }
 
