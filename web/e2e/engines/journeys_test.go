@@ -39,9 +39,9 @@ func TestTheatreOffline(t *testing.T) {
 		b.looksAtLimits()
 		b.beginsSignIn()
 		b.opensDrill(id)
-		for _, pause := range []string{"Sign in", "Time out", "Lens check"} {
-			b.readsAloud(id, pause)
-		}
+		b.readsAloud(id, "sign in", "Go on at line 2", "Line 2 of")
+		b.readsAloud(id, "time out", "Start", "Line 1 of")
+		b.readsAloud(id, "lens check", "Start", "Line 1 of")
 		b.prints("/sheet/"+id+"/paper", "Starting limits")
 		b.prints("/sheet/"+id+"/paper?part=pauses", "Lens check")
 		b.prints("/cards/"+chopCard+"/paper", chopTitle)
@@ -122,10 +122,12 @@ func (b *tablet) beginsSignIn() {
 	b.tapUntil("Same", "Line 2 of")
 }
 
-// readsAloud answers what is left of a pause, each line with what is offered for it, until its record is kept.
-func (b *tablet) readsAloud(id, pause string) {
+// readsAloud presses what leads to a line of a pause, then answers every line that is left with what is offered for it, until
+// the record is kept.
+func (b *tablet) readsAloud(id, pause, press, line string) {
 	b.t.Helper()
-	b.open("/sheet/" + id + "/aloud?pause=" + strings.ReplaceAll(strings.ToLower(pause), " ", "%20"))
+	b.open("/sheet/" + id + "/aloud?pause=" + strings.ReplaceAll(pause, " ", "%20"))
+	b.tapUntil(press, line)
 	harness.Eventually(b.t, pause+" comes to its end", func() error {
 		for range 40 { // presses; a pause has at most 14 lines
 			text, err := b.text()
@@ -135,12 +137,8 @@ func (b *tablet) readsAloud(id, pause string) {
 				return err
 			case strings.Contains(text, "The record of this pause is kept on this device."):
 				return nil
-			case strings.Contains(text, "This pause was interrupted"):
-				press = "Go on at line 2"
 			case strings.Contains(text, "Is it the same as what was just said?"):
 				press = "Same"
-			case !strings.Contains(text, "Line "):
-				press = "Start"
 			}
 			if err := b.tryTap("document", press); err != nil {
 				return err
