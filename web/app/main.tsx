@@ -3,7 +3,8 @@
 
 import { effect } from "@preact/signals";
 import { render } from "preact";
-import { startWhenIdle } from "./core/core";
+import { calm } from "./calm";
+import { core } from "./core/core";
 import { inTime } from "./intime";
 import { putLanguage } from "./lang/language";
 import { readDevice, readPersisted } from "./local/device";
@@ -83,9 +84,11 @@ async function boot(): Promise<void> {
   startSync();
   back.then(startIdleLock).catch((error) => console.error("lock this device:", error));
   await inTime(somethingToShow(), patience).catch(() => undefined); // a server that does not answer holds nothing up for ever
-  startWhenIdle();
+  await calm();
+  core.start().catch(() => {}); // why stands in its signal
   registerWorker().catch((error) => console.error("service worker:", error));
   await readPersisted();
+  await calm();
   await readDesk();
 }
 

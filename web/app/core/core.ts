@@ -111,10 +111,3 @@ class Core {
 }
 
 export const core = new Core();
-
-/** Starts the core when the page has nothing better to do. */
-export function startWhenIdle(): void {
-  const begin = () => core.start().catch(() => {});
-  if ("requestIdleCallback" in globalThis) requestIdleCallback(begin, { timeout: 3_000 });
-  else setTimeout(begin, 500); // engines without idle callbacks
-}
