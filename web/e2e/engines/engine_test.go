@@ -69,6 +69,7 @@ var webkit = driven{
 		}
 		cmd := exec.Command(found.Driver, "--port="+port)
 		cmd.Env = append(os.Environ(), "DISPLAY="+display, "GDK_BACKEND=x11", "HOME="+profile, "MESA_SHADER_CACHE_DISABLE=true",
+			"WEBKIT_DISABLE_DMABUF_RENDERER=1", // without a graphics card its pictures are black with it
 			"XDG_CACHE_HOME="+filepath.Join(profile, "cache"), "XDG_DATA_HOME="+filepath.Join(profile, "data"))
 		return cmd, nil
 	},

@@ -2,6 +2,7 @@ package engines
 
 import (
 	"bytes"
+	"image"
 	"image/png"
 	"io"
 	"net/http"
@@ -109,10 +110,13 @@ func (h hands) takesPicture() {
 	h.t.Helper()
 	picture, err := h.s.Picture(harness.Patience)
 	h.must(err)
-	found, err := png.DecodeConfig(bytes.NewReader(picture))
+	found, err := png.Decode(bytes.NewReader(picture))
 	h.must(err)
-	if found.Width != width || found.Height != height {
-		h.t.Errorf("the picture is %d × %d, want %d × %d", found.Width, found.Height, width, height)
+	if size := found.Bounds().Size(); size != image.Pt(width, height) {
+		h.t.Errorf("the picture is %s, want %d × %d", size, width, height)
+	}
+	if ground, button := found.At(100, 800), found.At(202, 330); ground == button {
+		h.t.Errorf("the button has the colour of the page, %v: nothing is in the picture", ground)
 	}
 }
 
