@@ -28,3 +28,25 @@ func TestOpenSecretsAreWarnedOf(t *testing.T) {
 		t.Errorf("of one file that all can read, the log says %s", said)
 	}
 }
+
+func TestTheStartWarnsOfAnOpenKey(t *testing.T) {
+	dir := t.TempDir()
+	cert, key := filepath.Join(dir, "cards.pem"), filepath.Join(dir, "cards.key")
+	certify(t, cert, key, "cards.example.org", 1)
+	for _, file := range []string{cert, key} {
+		if err := os.Chmod(file, 0o644); err != nil { // a certificate is no secret
+			t.Fatal(err)
+		}
+	}
+	log, err := os.Create(filepath.Join(dir, "log"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { _ = log.Close() })
+	c, _ := beginInto(t, log, "-data", filepath.Join(dir, "data"), "-origin", "https://cards.example.org", "-tls-cert", cert, "-tls-key", key)
+	c.stop(t)
+	said, err := os.ReadFile(log.Name())
+	if want := `a secret","file":"` + key + `"`; err != nil || strings.Count(string(said), "a secret") != 1 || !strings.Contains(string(said), want) {
+		t.Errorf("the log should say %s once: %s (%v)", want, said, err)
+	}
+}

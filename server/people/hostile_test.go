@@ -174,7 +174,8 @@ func TestOneDeviceDoesNotSilenceTheAlarm(t *testing.T) {
 	}
 }
 
-// Whoever finds a device that somebody left signed in makes no way in that outlasts the find: OWASP ASVS 5.0.0, V7.5.1.
+// Whoever finds a device that somebody left signed in makes no way in that outlasts the find, also by finishing what was
+// begun in time.
 func TestALeftDeviceIsNoWayIn(t *testing.T) {
 	u, tablet := theatre(t)
 	tablet.signIn("anna")
@@ -183,9 +184,15 @@ func TestALeftDeviceIsNoWayIn(t *testing.T) {
 	u.must(u.doors.MayIntroduce(who))
 	u.now = u.now.Add(time.Second)
 	u.refusal(u.doors.MayIntroduce(who), people.SignInAgain)
+	u.refusal(u.doors.AddPasskey(who, []byte("id"), []byte(`{}`)), people.SignInAgain)
+	u.refusal(u.doors.LinkIdentity(who, "https://idp.example", "mallory"), people.SignInAgain)
 	tablet.signIn("anna")
 	u.must(u.doors.MayIntroduce(*tablet.who()))
 
+	if _, err := u.doors.SignInBy(people.ByOIDC, tablet.Device, "anna"); err != nil { // the provider may have asked nobody
+		t.Fatal(err)
+	}
+	u.refusal(u.doors.MayIntroduce(who), people.SignInAgain)
 	tablet.signIn("ben") // who was there before is not signed in any more
 	u.refusal(u.doors.MayIntroduce(who), people.NotSignedIn)
 }

@@ -55,27 +55,38 @@ func (d *Doors) Passkeys(person cards.PersonID) (name string, kept []json.RawMes
 // proves is how long a sign-in proves who holds the device.
 const proves = 5 * time.Minute
 
-// MayIntroduce refuses where the sign-in is older than it proves anything: whoever finds a device that somebody left signed
-// in must not make a way in of their own, which would outlast the find (OWASP ASVS 5.0.0, V7.5.1).
+// MayIntroduce refuses where the sign-in does not prove who holds the device: whoever finds one that somebody left signed in
+// must not make a way in of their own, which would outlast the find. A sign-in at the provider proves it neither: a browser
+// that was there before may come back without having asked anybody.
 func (d *Doors) MayIntroduce(who Who) error {
-	return d.Store.View(func(tx Tx) error {
-		in, err := d.signedIn(tx, who)
-		switch {
-		case err != nil:
-			return err
-		case in == nil:
-			return notSignedIn()
-		case d.Now().Sub(in.Since) > proves:
-			return refuse(SignInAgain, "You signed in a while ago. Sign in once more to show that it is you, then go on.")
+	return d.Store.View(func(tx Tx) error { return d.proven(tx, who) })
+}
+
+func (d *Doors) proven(tx Tx, who Who) error {
+	var in *sessionRow
+	err := tx.Rows(tableSessions, "", func(_ string, read func(any) error) error {
+		var row sessionRow
+		err := read(&row)
+		if row.Person == who.Person && row.Device == who.Device && d.Now().Before(row.Until) {
+			in = &row
 		}
-		return nil
+		return err
 	})
+	switch {
+	case err != nil:
+		return err
+	case in == nil:
+		return notSignedIn()
+	case in.Way == ByOIDC || d.Now().Sub(in.Since) > proves:
+		return refuse(SignInAgain, "This needs a sign-in of the last five minutes, by PIN or passkey. Sign in once more, then go on.")
+	}
+	return nil
 }
 
 // AddPasskey keeps a passkey of the person who is signed in.
 func (d *Doors) AddPasskey(who Who, id []byte, kept json.RawMessage) error {
 	return d.changeAccount(who.Person, func(tx Tx, account *accountRow) error {
-		if err := d.stillIn(tx, who); err != nil {
+		if err := d.proven(tx, who); err != nil {
 			return err
 		}
 		if len(account.Passkeys) >= mostPasskeys {
@@ -101,7 +112,7 @@ func (d *Doors) UsedPasskey(person cards.PersonID, id []byte, kept json.RawMessa
 // LinkIdentity says that the person who is signed in is this one at the single sign-on.
 func (d *Doors) LinkIdentity(who Who, issuer, subject string) error {
 	return d.changeAccount(who.Person, func(tx Tx, account *accountRow) error {
-		if err := d.stillIn(tx, who); err != nil {
+		if err := d.proven(tx, who); err != nil {
 			return err
 		}
 		owner, known, err := linkedIn(tx, issuer, subject)
@@ -223,26 +234,4 @@ func (d *Doors) DeviceByID(id edits.DeviceID) (Device, error) {
 		return err
 	})
 	return row.Device, err
-}
-
-// stillIn refuses what somebody began while signed in on a device and ends when they no longer are.
-func (d *Doors) stillIn(tx Tx, who Who) error {
-	in, err := d.signedIn(tx, who)
-	if err == nil && in == nil {
-		err = notSignedIn()
-	}
-	return err
-}
-
-// signedIn is the person's session on the device; nil: there is none.
-func (d *Doors) signedIn(tx Tx, who Who) (in *sessionRow, err error) {
-	err = tx.Rows(tableSessions, "", func(_ string, read func(any) error) error {
-		var row sessionRow
-		err := read(&row)
-		if row.Person == who.Person && row.Device == who.Device && d.Now().Before(row.Until) {
-			in = &row
-		}
-		return err
-	})
-	return in, err
 }

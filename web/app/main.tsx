@@ -84,9 +84,9 @@ async function boot(): Promise<void> {
   startSync();
   back.then(startIdleLock).catch((error) => console.error("lock this device:", error));
   await inTime(somethingToShow(), patience).catch(() => undefined); // a server that does not answer holds nothing up for ever
+  registerWorker().catch((error) => console.error("service worker:", error));
   await calm();
   core.start().catch(() => {}); // why stands in its signal
-  registerWorker().catch((error) => console.error("service worker:", error));
   await readPersisted();
   await calm();
   await readDesk();

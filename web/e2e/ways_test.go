@@ -59,11 +59,15 @@ func TestPasskeyOnAPhone(t *testing.T) {
 	b.sees("Editing as " + chopSurgeon)
 }
 
-// longAgo stands in for a sign-in that is older than five minutes: the server's own answer to that, once.
-const longAgo = `(() => { const real = globalThis.fetch; let once = true;
-	globalThis.fetch = (to, ...how) => String(to).endsWith("/passkeys/begin") && once ? (once = false, Promise.resolve(new Response(
-		JSON.stringify({code: "sign in again", text: "You signed in a while ago. Sign in once more to show that it is you, then go on."}),
-		{status: 403, headers: {"Content-Type": "application/json"}}))) : real(to, ...how); })()`
+// longAgo stands in for a sign-in that is older than five minutes: the server's own answer to that, until somebody signs in.
+const longAgo = `(() => { const real = globalThis.fetch; let old = true;
+	globalThis.fetch = async (to, ...how) => {
+		if (old && String(to).endsWith("/passkeys/begin")) return new Response(JSON.stringify({code: "sign in again",
+			text: "This needs a sign-in of the last five minutes, by PIN or passkey. Sign in once more, then go on."}), {status: 403, headers: {"Content-Type": "application/json"}});
+		const answer = await real(to, ...how);
+		if (String(to).endsWith("/api/v1/sign-in") && answer.ok) old = false;
+		return answer;
+	}; })()`
 
 // Who signed in a while ago types the PIN once more, on the way to the passkey and not in the office.
 func TestPasskeyAfterAWhile(t *testing.T) {
@@ -73,7 +77,7 @@ func TestPasskeyAfterAWhile(t *testing.T) {
 	b.holdsPhone()
 	b.does(longAgo)
 	b.tap("Make a passkey on this phone")
-	b.sees("You signed in a while ago")
+	b.sees("This needs a sign-in of the last five minutes")
 	b.fits("passkey-again")
 	b.screenshot("passkey-again")
 	b.tap("Sign in again")

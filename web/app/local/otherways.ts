@@ -69,12 +69,15 @@ async function ceremony(path: string, body: unknown): Promise<Ceremony | NotIn> 
   return reply.kind === "answer" ? reply.value : refusalOf(reply)!;
 }
 
+/** What a sign-in mends: one that is too old, and one that the server has ended. */
+const signInFirst = new Set(["sign in again", "not signed in"]);
+
 function refusalOf(reply: Awaited<ReturnType<typeof post>>): NotIn | null {
   switch (reply.kind) {
     case "answer":
       return null;
     case "refused":
-      return { text: reply.refusal.text, ...(reply.refusal.code === "sign in again" && { again: true }) };
+      return { text: reply.refusal.text, ...(signInFirst.has(reply.refusal.code) && { again: true }) };
     case "wait":
       return { text: reply.text, wait: reply.seconds };
     case "lost":
