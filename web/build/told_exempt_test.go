@@ -60,7 +60,7 @@ var notTold = []struct {
 		"known section", "no such phase", "not ready", "no such item", "no such factor", "flow raised", "no flow", "too many", "sculpt mode", "second instrument", "other chopper",
 		"too large", "check digit", "no FNC1", "missing step", "takes more", "ten times", "no such calculation", "no such field", "leading zero", "trailing zero", "decimal comma",
 		"not used", "two names", "long pause", "long question", "same person", "no factor", "no such setting", "no such recipe", "nucleus scales", "other card", "unknown field",
-		"no such input", "bad request", "not found", "other epoch", "not enrolled", "not signed in", "not allowed", "wrong pin", "wrong code", "needs set-up", "own card",
+		"no such input", "bad request", "not found", "other epoch", "not enrolled", "not signed in", "sign in again", "not allowed", "wrong pin", "wrong code", "needs set-up", "own card",
 		"lidocaine total", "lens barcode", "make up", "pressure from height", "height from pressure", "dose in a volume", "toric rotation", "toric check", "pulse times"}},
 	{because: "names of lists of choices", texts: []string{"item kind", "phase kind"}},
 	{because: "formulas of units and signs alone", texts: []string{
